@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Taking photos into a garden.
+#pragma once
+
+#include "store/garden/garden.h"
+#include "vision/values/result.h"
+
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace edamori::work {
+
+struct ImportRequest {
+  std::vector<std::filesystem::path> paths;  // files and folders; folders are walked
+  store::TreeId tree;                        // empty: left unfiled
+};
+
+struct ImportedPhoto {
+  std::filesystem::path file;
+  store::Photo photo;
+};
+
+struct RefusedFile {
+  std::filesystem::path file;
+  std::string reason;
+  ErrorCode code = ErrorCode::Unreadable;
+};
+
+// What became of every file: each is in exactly one of the first three lists.
+struct ImportReport {
+  std::vector<ImportedPhoto> takenIn;
+  std::vector<ImportedPhoto> alreadyThere;  // the same bytes were stored before
+  std::vector<RefusedFile> refused;
+  bool cancelled = false;                   // what was taken in before stays
+  int carriedOutlines = 0;                  // outlines carried over from earlier photos of the same tree
+};
+
+struct ImportProgress {
+  int done = 0;   // files finished
+  int total = 0;  // files found
+  std::filesystem::path current;
+};
+
+// Called before each file; returning false cancels.
+using ImportListener = std::function<bool(const ImportProgress&)>;
+
+// Copies each photo into the garden (bytes verified), reads its metadata, checks that it
+// decodes, makes its previews and files it under the tree. A photo that is already there
+// without a tree is filed under request.tree now. Goes on after a bad file.
+//
+// Errors: InvalidArgument when no path is given; Io when the disk is full (the report's lists up to
+//         then are lost to the caller, but every photo already recorded stays; nothing half stored);
+//         Conflict.
+Result<ImportReport> importPhotos(store::Garden& garden,
+                                  const ImportRequest& request,
+                                  const ImportListener& listener = {});
+
+// "12 taken in, 3 already there, 1 refused" and a line for each refusal.
+[[nodiscard]] std::string toText(const ImportReport& report);
+
+}  // namespace edamori::work

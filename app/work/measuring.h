@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Measuring as a use case: a photo file on its own, or an outline of a garden.
+#pragma once
+
+#include "store/garden/garden.h"
+#include "store/intake/metadata.h"
+#include "vision/align/compare.h"
+#include "vision/figures/measure.h"
+#include "vision/values/result.h"
+
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace edamori::work {
+
+// A photo file ready to be measured.
+struct OpenedPhoto {
+  std::filesystem::path file;
+  std::string sha256;
+  store::PhotoMetadata metadata;
+  RgbImage image;  // upright sRGB
+};
+// Errors: as vision::loadPhoto.
+Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file);
+
+// The JSON object of `edamori measure --json`.
+[[nodiscard]] std::string measureJson(const OpenedPhoto& photo,
+                                      const vision::MeasureResult& result);
+// The JSON object for a photo that could not be measured.
+[[nodiscard]] std::string measureRefusalJson(const OpenedPhoto& photo, const std::string& reason);
+// The JSON object of `edamori compare --json`.
+[[nodiscard]] std::string compareJson(const vision::Comparison& comparison);
+
+// Measures one outline of the garden on the original, and stores foliage and spot figures with
+// the label mask (labels/<measurement id>.png). Older measurements of the outline stay as history.
+// Errors: as vision::measure; NotFound when the outline is gone.
+Result<std::vector<store::Measurement>> measureOutline(store::Garden& garden,
+                                                       const store::OutlineId& outline);
+
+// Compares two photos of one branch and stores the loss and spot-change figures with `baselinePhoto`.
+// The outline of the before photo is used, and the after photo's own outline when it has a confirmed one.
+// Errors: InvalidArgument when the before photo has no outline of the branch.
+struct StoredComparison {
+  vision::Comparison comparison;
+  std::vector<store::Measurement> measurements;  // empty when not aligned
+};
+Result<StoredComparison> comparePhotos(store::Garden& garden,
+                                       const store::BranchId& branch,
+                                       const store::PhotoId& before,
+                                       const store::PhotoId& after);
+
+// Carries the outlines of the tree's nearest earlier photo to `photo` as unconfirmed
+// proposals; returns how many. No alignment: 0.
+Result<int> carryOutlines(store::Garden& garden, const store::PhotoId& photo);
+
+// Sum of the counts of live marks of each finding on the branch; a photo that was
+// looked at without a mark gives no row.
+struct FindingCount {
+  store::BranchId branch;
+  store::Finding finding;
+  int live = 0, dead = 0, removed = 0;
+};
+[[nodiscard]] std::vector<FindingCount> countMarks(const std::vector<store::Mark>& marks);
+
+}  // namespace edamori::work

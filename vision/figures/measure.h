@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The measuring of one region of one photo: foliage cover and spot fraction.
+#pragma once
+
+#include "vision/values/figure.h"
+#include "vision/values/geometry.h"
+#include "vision/values/raster.h"
+#include "vision/values/result.h"
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+namespace edamori::vision {
+
+struct MeasureRequest {
+  std::optional<Outline> outline;   // whole photo when absent; clipped to the photo
+  Subject subject = Subject::Leaf;
+  std::optional<LabelImage> hints;  // Hint values, same size as the photo
+};
+
+struct MeasureResult {
+  Estimate foliage;             // C = F / O, 0…1
+  std::optional<Estimate> spot; // S / F, 0…1; absent when there is next to no foliage
+  LabelImage labels;            // Label values, same size as the photo
+  std::int64_t outlinePx = 0;   // O, pixels inside the outline
+  std::vector<Caution> cautions;
+  Method method;
+};
+
+// Measures foliage cover and leaf-spot fraction inside an outline.
+//
+// Input:  upright sRGB photo (see loadPhoto), any size.
+// Output: fractions with 95 % intervals and the label image they were counted on.
+//         The same photo and request give the same bits on every run.
+// Errors: InvalidArgument (hints of another size, outline with < 3 points);
+//         NotMeasurable with the reason (outline outside the photo or under
+//         kMinOutlinePx pixels, photo blurred or clipped beyond use).
+// Thread: safe to call from any thread.
+Result<MeasureResult> measure(const RgbImage& photo, const MeasureRequest& request);
+
+// Outlines below this many pixels give no figure worth having.
+inline constexpr std::int64_t kMinOutlinePx = 2500;
+
+}  // namespace edamori::vision
