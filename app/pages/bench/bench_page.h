@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Bench: one photo, close; outlines, dots and patches, measuring.
+#pragma once
+
+#include "app/pages/garden_session.h"
+
+#include <QWidget>
+
+#include <memory>
+
+namespace edamori::pages {
+
+class BenchPage : public QWidget {
+  Q_OBJECT
+
+ public:
+  explicit BenchPage(QWidget* parent = nullptr);
+  ~BenchPage() override;
+
+  // The garden to work on; nullptr lets go of it (and of the photo).
+  void setSession(GardenSession* session);
+  // Shows the photo with its outlines, marks and figures. Errors: NotFound, and those of decoding.
+  Result<void> openPhoto(const store::PhotoId& photo);
+  [[nodiscard]] store::PhotoId currentPhoto() const;
+
+ Q_SIGNALS:
+  // The person wants to see the tree of the current photo.
+  void treeRequested(const edamori::store::TreeId& tree);
+
+ private:
+  class Parts;
+  std::unique_ptr<Parts> m_parts;
+};
+
+}  // namespace edamori::pages

@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The window: Garden, Tree and Bench pages over one open garden.
+#pragma once
+
+#include "app/pages/garden_session.h"
+
+#include <QMainWindow>
+
+#include <filesystem>
+#include <memory>
+
+namespace edamori::pages {
+
+class MainWindow : public QMainWindow {
+  Q_OBJECT
+
+ public:
+  explicit MainWindow(QWidget* parent = nullptr);
+  ~MainWindow() override;
+
+  // Opens a garden folder and shows the Garden page; on failure says why and keeps what was open.
+  Result<void> openGarden(const std::filesystem::path& folder);
+
+ private:
+  class Parts;
+  std::unique_ptr<Parts> m_parts;
+};
+
+}  // namespace edamori::pages
