@@ -41,6 +41,9 @@ auto guarded(const std::filesystem::path& folder, Work&& work) -> decltype(work(
   }
 }
 
+// "photos/ab/abcdef….jpg", below the garden folder.
+[[nodiscard]] std::filesystem::path originalPath(const Photo& photo);
+
 class Garden::Connection {
  public:
   Connection(std::filesystem::path folder, SQLite::Database database);

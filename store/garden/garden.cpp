@@ -190,12 +190,14 @@ fs::path Garden::previewsFolder() const { return folder() / "previews"; }
 fs::path Garden::backupsFolder() const { return folder() / "backups"; }
 int Garden::schemaVersion() { return migrations().back().toVersion; }
 
-fs::path Garden::originalFile(const Photo& photo) const {
+fs::path originalPath(const Photo& photo) {
   const std::string ending = photo.format == "jpeg"   ? "jpg"
                              : photo.format == "tiff" ? "tif"
                                                       : photo.format;
-  return photosFolder() / photo.sha256.substr(0, 2) / (photo.sha256 + "." + ending);
+  return fs::path("photos") / photo.sha256.substr(0, 2) / (photo.sha256 + "." + ending);
 }
+
+fs::path Garden::originalFile(const Photo& photo) const { return folder() / originalPath(photo); }
 
 std::string Garden::name() const {
   const auto stored = guarded(folder(), [this]() -> Result<std::string> {
