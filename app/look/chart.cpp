@@ -171,7 +171,7 @@ class ChartPainter {
   }
 
   void layOutDown(double top, double bottom) {
-    const double lanes = m_lanes * laneHeight() + (m_lanes > 0 ? px(4) : 0.0);
+    const double lanes = m_lanes * laneHeight() + (m_lanes > 0 ? px(4) : px(6));
     m_plot.setTop(top + lanes);
     m_plot.setBottom(std::max(m_plot.top() + px(20), bottom - 2.0 * lineHeight() - px(6)));
     const int steps = std::clamp(static_cast<int>(m_plot.height() / (lineHeight() * 1.6)), 1, 8);

@@ -73,12 +73,15 @@ double contrastRatio(const QColor& a, const QColor& b) {
 }
 
 SeriesStyle seriesStyle(std::size_t index, const Palette& palette) {
-  // Okabe & Ito 2008, the ones that stand out most first; their black is the text colour here,
-  // which is light on the dark theme.
-  const std::array<QColor, 8> colours = {
-      QColor(0x00, 0x72, 0xB2), QColor(0xD5, 0x5E, 0x00), QColor(0x00, 0x9E, 0x73),
-      QColor(0xCC, 0x79, 0xA7), palette.text,             QColor(0xE6, 0x9F, 0x00),
-      QColor(0x56, 0xB4, 0xE9), QColor(0xF0, 0xE4, 0x42)};
+  // Okabe & Ito 2008, the ones that stand out most on the ground first; their black is the text
+  // colour here, which is light on the dark theme.
+  const QColor blue(0x00, 0x72, 0xB2), vermillion(0xD5, 0x5E, 0x00), green(0x00, 0x9E, 0x73),
+      purple(0xCC, 0x79, 0xA7), orange(0xE6, 0x9F, 0x00), sky(0x56, 0xB4, 0xE9),
+      yellow(0xF0, 0xE4, 0x42);
+  const bool isDark = palette.raised.lightnessF() < 0.5F;
+  const std::array<QColor, 8> colours =
+      isDark ? std::array<QColor, 8>{sky, orange, green, purple, palette.text, yellow, vermillion, blue}
+             : std::array<QColor, 8>{blue, vermillion, green, purple, palette.text, orange, sky, yellow};
   const std::array<QList<qreal>, 8> dashes = {QList<qreal>{},  {5, 3}, {1.5, 2.5}, {8, 3, 1.5, 3},
                                               {3, 2}, {10, 4}, {6, 2, 1.5, 2, 1.5, 2}, {2, 4}};
   const std::size_t round = index / 8;
