@@ -7,9 +7,13 @@
 #include <QPainterPath>
 #include <QStyleOption>
 
+#include <algorithm>
+
 namespace edamori::look {
 
 namespace {
+
+constexpr int kRowPx = 4 * kGrid;
 
 struct FieldColours {
   QColor edge, ground, sign;
@@ -149,10 +153,22 @@ int ControlStyle::pixelMetric(PixelMetric metric, const QStyleOption* option,
     case PM_IndicatorHeight:
     case PM_ExclusiveIndicatorWidth:
     case PM_ExclusiveIndicatorHeight: return 18;
+    case PM_FocusFrameHMargin: return 6;  // Also the space beside the text of an item.
+    case PM_HeaderDefaultSectionSizeVertical: return kRowPx;
     case PM_ToolBarIconSize:
     case PM_ButtonIconSize: return 20;
     default: return QProxyStyle::pixelMetric(metric, option, widget);
   }
+}
+
+QSize ControlStyle::sizeFromContents(ContentsType type, const QStyleOption* option,
+                                     const QSize& size, const QWidget* widget) const {
+  QSize result = QProxyStyle::sizeFromContents(type, option, size, widget);
+  if (type == CT_ItemViewItem) {
+    // Not by a padding in the style sheet: views that lay out before they are polished ignore it.
+    result.setHeight(std::max(result.height(), kRowPx));
+  }
+  return result;
 }
 
 }  // namespace edamori::look

@@ -17,6 +17,9 @@ class ControlStyle : public QProxyStyle {
                           QPainter* painter, const QWidget* widget = nullptr) const override;
   [[nodiscard]] int pixelMetric(PixelMetric metric, const QStyleOption* option = nullptr,
                                 const QWidget* widget = nullptr) const override;
+  [[nodiscard]] QSize sizeFromContents(ContentsType type, const QStyleOption* option,
+                                       const QSize& size,
+                                       const QWidget* widget = nullptr) const override;
 };
 
 }  // namespace edamori::look

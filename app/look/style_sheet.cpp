@@ -53,13 +53,14 @@ QToolButton::menu-indicator { image: none; }
 
 const char* const kFields = R"(
 QLineEdit, QPlainTextEdit, QTextEdit { background: @raised; color: @text; border: 1px solid @edge;
-  border-radius: 6px; padding: 4px 7px; selection-background-color: @accent;
+  border-radius: 6px; padding: 5px 7px; selection-background-color: @accent;
   selection-color: @onAccent; }
-QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus { border: 2px solid @accent; padding: 3px 6px; }
+QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus { border: 2px solid @accent; padding: 4px 6px; }
 QLineEdit:disabled, QPlainTextEdit:disabled, QTextEdit:disabled { background: @panel; color: @faded;
   border-color: @line; }
-QLineEdit[invalid="true"] { border: 2px solid @bad; padding: 3px 6px; }
-QComboBox, QAbstractSpinBox { min-height: 28px; }
+QLineEdit[invalid="true"] { border: 2px solid @bad; padding: 4px 6px; }
+QLineEdit { min-height: 20px; }
+QComboBox, QAbstractSpinBox { min-height: 26px; }
 QAbstractSpinBox QLineEdit, QComboBox QLineEdit { border: none; padding: 0; background: transparent; }
 QComboBox QAbstractItemView { background: @raised; border: 1px solid @edge; padding: 4px; outline: 0; }
 QCheckBox, QRadioButton { spacing: 8px; background: transparent; }
@@ -72,8 +73,6 @@ QListView, QTreeView, QTableView { background: @raised; alternate-background-col
   border: 1px solid @line; border-radius: 8px; outline: 0; gridline-color: @line;
   selection-background-color: @accent; selection-color: @onAccent; }
 QListView:focus, QTreeView:focus, QTableView:focus { border: 2px solid @accent; }
-QListView::item, QTreeView::item { padding: 6px 8px; border-radius: 4px; }
-QTableView::item { padding: 4px 8px; }
 QListView::item:hover, QTreeView::item:hover, QTableView::item:hover { background: @hover;
   color: @text; }
 QListView::item:selected, QTreeView::item:selected, QTableView::item:selected {
