@@ -49,6 +49,9 @@ void BranchChooser::createFields() {
   auto* const drop = new QPushButton(tr("Drop"), this);
   drop->setObjectName(QStringLiteral("dropOutline"));
   drop->setToolTip(tr("Drop the drawn outline (Esc)"));
+  // With the focus on one of them, Enter presses that one.
+  m_keep->setAutoDefault(true);
+  drop->setAutoDefault(true);
   row->addWidget(question);
   row->addWidget(m_branch, 1);
   row->addWidget(m_name, 1);
