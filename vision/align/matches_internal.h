@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// From two photos to pairs of points that look alike. Points are in px of the
+// working photo (see WorkingPhoto), pixel centres at (+0.5, +0.5).
+#pragma once
+
+#include "vision/values/raster.h"
+
+#include <opencv2/core.hpp>
+
+#include <vector>
+
+namespace edamori::vision {
+
+// Reduced so that the longer side is at most kWorkingLongSidePx; never enlarged.
+struct WorkingPhoto {
+  cv::Mat grey;           // 8 bits
+  double pxPerWorkingX = 1.0;  // full-size px per working px
+  double pxPerWorkingY = 1.0;
+};
+inline constexpr int kWorkingLongSidePx = 1600;
+
+[[nodiscard]] WorkingPhoto workingPhoto(const RgbImage& photo);
+[[nodiscard]] WorkingPhoto mirrored(const WorkingPhoto& photo);
+
+// Scale-invariant features: one row of `descriptors` a feature.
+struct Features {
+  std::vector<cv::Point2d> points;
+  std::vector<double> sizes;      // px
+  std::vector<double> anglesDeg;  // 0…360
+  cv::Mat descriptors;            // float, unit length
+};
+
+// Source: Lowe 2004, Int. J. Computer Vision 60, 91–110; descriptors compared by the
+//         Hellinger kernel, Arandjelović & Zisserman 2012, CVPR.
+[[nodiscard]] Features featuresOf(const WorkingPhoto& photo);
+
+// A feature of before and the feature of after that looks most like it.
+struct PointPair {
+  cv::Point2d before;
+  cv::Point2d after;
+  double scale = 1.0;    // size after / size before, as the features themselves tell it
+  double turnDeg = 0.0;  // angle after − angle before, −180…180
+};
+
+// Pairs that are each other's best match and clearly better than the second best;
+// exhaustive, so that the same photos give the same pairs on every run.
+[[nodiscard]] std::vector<PointPair> matchedPairs(const Features& before, const Features& after);
+
+}  // namespace edamori::vision
