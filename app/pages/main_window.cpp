@@ -30,7 +30,7 @@ using models::qText;
 namespace {
 
 constexpr auto kLastGarden = "lastGarden";
-constexpr auto kTheme = "theme";
+constexpr auto kTheme = "look/theme";  // read by openWindow() too
 constexpr auto kGeometry = "windowGeometry";
 
 QSettings settings() { return QSettings(QStringLiteral("edamori"), QStringLiteral("edamori")); }
@@ -131,9 +131,7 @@ void MainWindow::Parts::connectPages() {
   QObject::connect(m_welcome, &WelcomePanel::newRequested, context, [this] { newGarden(); });
   QObject::connect(m_welcome, &WelcomePanel::openRequested, context, [this] { askForGarden(); });
   QObject::connect(m_welcome, &WelcomePanel::demoReady, context, [this](const QString& folder) {
-    if (const auto opened = openGarden(pathOf(folder)); !opened) {
-      m_messages->sayError(opened.error());
-    }
+    (void)openGarden(pathOf(folder));  // Says itself what went wrong.
   });
   QObject::connect(m_gardenPage, &GardenPage::treeActivated, context,
                    [this](const store::TreeId& tree) { showTree(tree); });
@@ -174,6 +172,7 @@ void MainWindow::Parts::letGo() {
 Result<void> MainWindow::Parts::openGarden(const std::filesystem::path& folder) {
   auto opened = store::Garden::open(folder);
   if (!opened) {
+    m_messages->sayError(opened.error());
     return opened.error();
   }
   letGo();
@@ -286,9 +285,7 @@ void MainWindow::Parts::askForGarden() {
   QObject::connect(dialog, &QDialog::accepted, &m_window, [this, dialog] {
     const std::filesystem::path folder = dialog->folder();
     dialog->setParent(nullptr);
-    if (const auto opened = openGarden(folder); !opened) {
-      m_messages->sayError(opened.error());
-    }
+    (void)openGarden(folder);  // Says itself what went wrong.
   });
   dialog->open();
 }

@@ -19,7 +19,8 @@ class MainWindow : public QMainWindow {
   explicit MainWindow(QWidget* parent = nullptr);
   ~MainWindow() override;
 
-  // Opens a garden folder and shows the Garden page; on failure says why and keeps what was open.
+  // Opens a garden folder and shows the Garden page; on failure says why, in the window too, and keeps what
+  // was open.
   Result<void> openGarden(const std::filesystem::path& folder);
 
  protected:
