@@ -5,7 +5,7 @@
 
 #include <cstdlib>
 #include <fstream>
-#include <iterator>
+#include <sstream>
 
 namespace edamori::test {
 
@@ -32,7 +32,9 @@ void writeFile(const std::filesystem::path& file, const std::string& bytes) {
 std::string readWholeFile(const std::filesystem::path& file) {
   std::ifstream stream(file, std::ios::binary);
   EXPECT_TRUE(stream) << "cannot read " << file;
-  return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
+  std::ostringstream bytes;
+  bytes << stream.rdbuf();
+  return bytes.str();
 }
 
 }  // namespace edamori::test
