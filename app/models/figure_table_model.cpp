@@ -151,7 +151,7 @@ QVariant FigureTableModel::data(const QModelIndex& index, int role) const {
         return {};
       }
       const store::Photo& photo = m_columns[static_cast<std::size_t>(index.column())];
-      const auto crop = m_previews->crop(photo, row->measurement.outline, kCropPx);
+      const auto crop = m_previews->crop(photo, row->measurement, kCropPx);
       return crop ? QVariant(QIcon(*crop)) : QVariant();
     }
     default: return {};

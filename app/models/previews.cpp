@@ -78,9 +78,10 @@ std::optional<QPixmap> PreviewLoader::preview(const store::Photo& photo, int lon
 }
 
 std::optional<QPixmap> PreviewLoader::crop(const store::Photo& photo,
-                                           const store::OutlineId& outline, int longSidePx) {
-  const QString key = QStringLiteral("crop/%1/%2").arg(qText(outline.text)).arg(longSidePx);
-  return lookUp(key, photo, outline, longSidePx);
+                                           const store::Measurement& measurement,
+                                           int longSidePx) {
+  const QString key = QStringLiteral("crop/%1/%2").arg(qText(measurement.id.text)).arg(longSidePx);
+  return lookUp(key, photo, measurement.outline, longSidePx);
 }
 
 std::optional<QPixmap> PreviewLoader::lookUp(const QString& key, const store::Photo& photo,
@@ -107,15 +108,6 @@ void PreviewLoader::take(const QString& key, const QImage& image) {
                    std::max<qsizetype>(1, image.sizeInBytes() / 1024));
   }
   Q_EMIT ready();
-}
-
-void PreviewLoader::forgetCrops() {
-  for (const QString& key : m_cache.keys()) {
-    if (key.startsWith(QLatin1String("crop/"))) {
-      m_cache.remove(key);
-    }
-  }
-  m_unreadable.clear();
 }
 
 }  // namespace edamori::models

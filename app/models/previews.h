@@ -32,12 +32,11 @@ class PreviewLoader : public QObject {
   // The photo's small or large preview (work::kSmallPreviewPx, work::kLargePreviewPx), or nothing: then it
   // has been asked for, and ready() follows unless it cannot be read.
   [[nodiscard]] std::optional<QPixmap> preview(const store::Photo& photo, int longSidePx);
-  // The branch as cut out of the photo by an outline.
+  // The branch as cut out of the photo by the outline of a measurement. Kept under the measurement's id,
+  // so that an outline that moves later does not change what was measured.
   [[nodiscard]] std::optional<QPixmap> crop(const store::Photo& photo,
-                                            const store::OutlineId& outline,
+                                            const store::Measurement& measurement,
                                             int longSidePx);
-  // To be called when outlines may have moved.
-  void forgetCrops();
   // True when nothing is being read.
   [[nodiscard]] bool isIdle() const { return m_asked.isEmpty(); }
 

@@ -125,6 +125,7 @@ FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget
       m_body(new QVBoxLayout),
       m_form(new QFormLayout),
       m_problem(label({}, QStringLiteral("bad"))),
+      m_cancel(button(tr("Cancel"), QStringLiteral("cancel"), ButtonRole::Plain)),
       m_primary(button(primaryText, QStringLiteral("primary"), ButtonRole::Primary)) {
   setAttribute(Qt::WA_DeleteOnClose);
   setWindowTitle(title);
@@ -134,10 +135,9 @@ FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget
   m_form->setVerticalSpacing(look::kGrid);
   m_problem->setObjectName(QStringLiteral("formProblem"));
   m_problem->setVisible(false);
-  auto* cancel = button(tr("Cancel"), QStringLiteral("cancel"), ButtonRole::Plain);
   auto* buttons = new QHBoxLayout;
   buttons->addStretch(1);
-  buttons->addWidget(cancel);
+  buttons->addWidget(m_cancel);
   buttons->addWidget(m_primary);
   m_primary->setDefault(true);
   auto* all = new QVBoxLayout(this);
@@ -147,7 +147,7 @@ FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget
   all->addLayout(m_body, 1);
   all->addWidget(m_problem);
   all->addLayout(buttons);
-  connect(cancel, &QPushButton::clicked, this, &QDialog::reject);
+  connect(m_cancel, &QPushButton::clicked, this, &QDialog::reject);
   connect(m_primary, &QPushButton::clicked, this, &FormDialog::accept);
 }
 
@@ -162,6 +162,29 @@ void FormDialog::accept() {
 void FormDialog::showProblem(const QString& text) {
   m_problem->setText(text);
   m_problem->setVisible(!text.isEmpty());
+}
+
+void FormDialog::showEvent(QShowEvent* event) {
+  orderFocus();
+  QDialog::showEvent(event);
+}
+
+// Fields are added after the buttons; Tab goes through them first all the same.
+void FormDialog::orderFocus() {
+  QWidget* first = nullptr;
+  QWidget* last = nullptr;
+  for (QWidget* at = nextInFocusChain(); at != this; at = at->nextInFocusChain()) {
+    const bool takesTab = (at->focusPolicy() & Qt::TabFocus) != 0 && at->focusProxy() == nullptr;
+    if (takesTab && isAncestorOf(at) && at != m_primary && at != m_cancel) {
+      first = first == nullptr ? at : first;
+      last = at;
+    }
+  }
+  if (last != nullptr) {
+    setTabOrder(last, m_cancel);
+    setTabOrder(m_cancel, m_primary);
+    first->setFocus();
+  }
 }
 
 void FormDialog::keyPressEvent(QKeyEvent* event) {

@@ -62,11 +62,15 @@ class FormDialog : public QDialog {
   [[nodiscard]] virtual QString problem() { return {}; }
   void showProblem(const QString& text);
   void keyPressEvent(QKeyEvent* event) override;
+  void showEvent(QShowEvent* event) override;
 
  private:
+  void orderFocus();
+
   QVBoxLayout* m_body;
   QFormLayout* m_form;
   QLabel* m_problem;
+  QPushButton* m_cancel;
   QPushButton* m_primary;
 };
 

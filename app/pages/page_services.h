@@ -8,6 +8,8 @@
 #include "app/pages/jobs.h"
 #include "app/pages/message_bar.h"
 
+#include <functional>
+
 namespace edamori::pages {
 
 // All owned by the window and alive as long as the pages have them; session and previews change with the

@@ -15,7 +15,7 @@ namespace {
 
 // Below this many agreeing pairs even a good fit can be an accident. Chosen on the
 // photos of tests/vision/align/photographs_test.cpp: unrelated pairs stay far below.
-constexpr std::size_t kMinSupport = 14;
+constexpr std::size_t kMinSupport = 18;
 // Support must exceed what random partners reach by this factor and margin.
 constexpr std::size_t kChanceFactor = 2;
 constexpr std::size_t kChanceMargin = 6;

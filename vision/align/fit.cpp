@@ -241,6 +241,9 @@ double weightedSupport(const Fit& fit, const Focus& focus) {
 std::optional<Fit> bestOfModel(AlignmentModel model,
                                const std::vector<PointPair>& pairs,
                                const Focus& focus) {
+  if (pairs.size() < kMinPairsToFit) {
+    return std::nullopt;
+  }
   std::vector<std::size_t> all(pairs.size());
   for (std::size_t i = 0; i < all.size(); ++i) {
     all[i] = i;
@@ -292,9 +295,6 @@ double criterion(const Fit& fit,
 }  // namespace
 
 std::optional<Fit> bestFit(const std::vector<PointPair>& pairs, const Focus& focus) {
-  if (pairs.size() < kMinPairsToFit) {
-    return std::nullopt;
-  }
   auto homography = bestOfModel(AlignmentModel::Homography, pairs, focus);
   auto similarity = bestOfModel(AlignmentModel::Similarity, pairs, focus);
   if (!homography || !similarity) {

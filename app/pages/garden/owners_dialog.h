@@ -7,6 +7,7 @@
 
 #include <QDialog>
 
+class QLabel;
 class QLineEdit;
 class QPlainTextEdit;
 class QPushButton;
@@ -41,7 +42,7 @@ class OwnersDialog : public QDialog {
   QPushButton* m_save;
   QPushButton* m_remove;
   QPushButton* m_undo;
-  class QLabel* m_problem;
+  QLabel* m_problem;
   store::Owner m_chosen;  // empty id: a new one
 };
 

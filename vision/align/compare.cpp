@@ -1,0 +1,155 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "vision/align/change.h"
+#include "vision/align/compare.h"
+#include "vision/align/cover_shift.h"
+#include "vision/align/plane.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <string>
+#include <string_view>
+#include <utility>
+
+namespace edamori::vision {
+
+namespace {
+
+// Changes of viewpoint that alter how much foliage covers what behind it.
+constexpr double kEasyScale = 1.4;
+constexpr double kEasyElongation = 1.25;
+
+FrameSize sizeOf(const RgbImage& photo) {
+  return {.widthPx = photo.width(), .heightPx = photo.height()};
+}
+
+std::string percent(double share) { return std::to_string(std::lround(share * 100.0)) + " %"; }
+
+// Cautions by which measuring says that its figure is no figure.
+bool isUnusable(const Caution& caution) {
+  constexpr std::array<std::string_view, 2> kCodes{"inseparable", "unusable"};
+  return std::find(kCodes.begin(), kCodes.end(), caution.code) != kCodes.end();
+}
+
+// What of the branch both photos show, on each of them.
+struct SharedOutlines {
+  Outline before, after;
+};
+
+SharedOutlines sharedOutlines(const RgbImage& before,
+                              const RgbImage& after,
+                              const CompareRequest& request,
+                              const Alignment& alignment) {
+  const Outline wanted = request.outlineBefore.value_or(frameOutline(sizeOf(before)));
+  SharedOutlines shared;
+  shared.before =
+      visibleInBoth(wanted, sizeOf(before), sizeOf(after), alignment.afterFromBefore);
+  shared.after = request.outlineAfter
+                     ? *request.outlineAfter
+                     : clippedToFrame(mapped(alignment.afterFromBefore, shared.before),
+                                      sizeOf(after));
+  return shared;
+}
+
+void addViewCautions(Comparison& comparison, const SharedOutlines& shared, double frameScale) {
+  if (comparison.alignment.overlap < 0.995) {
+    comparison.cautions.push_back(
+        {.code = "outline-clipped",
+         .text = "Only " + percent(comparison.alignment.overlap) +
+                 " of the branch lies within the after photo; both photos were measured there."});
+  }
+  const LocalStretch stretch =
+      stretchAt(comparison.alignment.afterFromBefore, centroidPx(shared.before.polygon));
+  const double scale = stretch.scale * frameScale;
+  if (scale > kEasyScale || scale < 1.0 / kEasyScale || stretch.elongation > kEasyElongation) {
+    comparison.cautions.push_back(
+        {.code = "viewpoint",
+         .text = "The photos were taken from rather different places, which alone can change how "
+                 "dense the branch looks."});
+  }
+}
+
+void addMeasureCautions(Comparison& comparison) {
+  const auto add = [&](const MeasureResult& measured, const std::string& which) {
+    for (const Caution& caution : measured.cautions) {
+      comparison.cautions.push_back(
+          {.code = caution.code, .text = which + " photo: " + caution.text});
+    }
+  };
+  add(*comparison.before, "Before");
+  add(*comparison.after, "After");
+}
+
+void stateChange(Comparison& comparison) {
+  const MeasureResult& before = *comparison.before;
+  const MeasureResult& after = *comparison.after;
+  // The outline may sit off by the residual; what that does to the figures counts
+  // as noise of the after photo.
+  const CoverShift shift =
+      coverShift(after.labels, comparison.outlineAfter, comparison.alignment.residualPx);
+  const Estimate coverAfter = widened(after.foliage, shift.foliage);
+  comparison.lossByCover = lossByCover(before.foliage, coverAfter);
+  comparison.lossByLight = lossByLight(before.foliage, coverAfter);
+  if (before.spot && after.spot) {
+    comparison.spotChange = differenceOf(widened(*after.spot, shift.spot), *before.spot);
+  }
+  const bool isUsable =
+      std::none_of(before.cautions.begin(), before.cautions.end(), isUnusable) &&
+      std::none_of(after.cautions.begin(), after.cautions.end(), isUnusable);
+  if (!comparison.lossByCover) {
+    comparison.cautions.push_back(
+        {.code = "no-foliage-before",
+         .text = "The before photo shows next to no foliage, so that no loss can be stated."});
+  } else if (isUsable) {
+    comparison.verdict = verdictFor(*comparison.lossByCover);
+  }
+}
+
+Result<MeasureResult> measured(const RgbImage& photo,
+                               const Outline& outline,
+                               Subject subject,
+                               const std::string& which) {
+  auto result = measure(
+      photo, MeasureRequest{.outline = outline, .subject = subject, .hints = std::nullopt});
+  if (!result) {
+    return result.error().withContext(which + " photo");
+  }
+  return result;
+}
+
+}  // namespace
+
+Result<Comparison> compare(const RgbImage& before,
+                           const RgbImage& after,
+                           const CompareRequest& request) {
+  if (request.outlineAfter && request.outlineAfter->polygon.size() < 3) {
+    return fail(ErrorCode::InvalidArgument, "an outline needs at least 3 points");
+  }
+  Comparison comparison;
+  const auto alignment = align(before, after, request.outlineBefore);
+  if (!alignment) {
+    if (alignment.error().code != ErrorCode::NotMeasurable) {
+      return alignment.error();
+    }
+    comparison.refusal = alignment.error().message;
+    return comparison;
+  }
+  const SharedOutlines shared = sharedOutlines(before, after, request, *alignment);
+  auto measuredBefore = measured(before, shared.before, request.subject, "before");
+  EDAMORI_RETURN_IF_ERROR(measuredBefore);
+  auto measuredAfter = measured(after, shared.after, request.subject, "after");
+  EDAMORI_RETURN_IF_ERROR(measuredAfter);
+  comparison.aligned = true;
+  comparison.alignment = *alignment;
+  comparison.outlineAfter = shared.after;
+  comparison.before = std::move(measuredBefore).value();
+  comparison.after = std::move(measuredAfter).value();
+  const double frameScale =
+      static_cast<double>(sizeOf(before).longSidePx()) / sizeOf(after).longSidePx();
+  addViewCautions(comparison, shared, frameScale);
+  addMeasureCautions(comparison);
+  stateChange(comparison);
+  return comparison;
+}
+
+}  // namespace edamori::vision
