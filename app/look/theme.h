@@ -34,7 +34,14 @@ inline constexpr int kGrid = 8;
 enum class TextSize { Small, Body, Heading, Title };
 [[nodiscard]] QFont font(TextSize size);
 
-// Sets font family, palette and style sheet for the whole program.
+// Sets font family, palette and style sheet for the whole program; call again to change the theme.
+//
+// Dynamic properties that the style sheet knows (set before the widget is shown):
+//   QLabel      "textRole": "title", "heading", "small", "quiet", "good", "warning", "bad"
+//               (not "text": that is the label's own text)
+//   QPushButton "role": "primary", "quiet"
+//   QFrame      "role": "panel", "raised", "notice"
+//   QLineEdit   "invalid": true
 void apply(QApplication& application, Theme theme);
 [[nodiscard]] Theme currentTheme();
 
@@ -48,7 +55,8 @@ void drawFinding(QPainter& painter, store::Finding finding, store::Stage stage, 
 [[nodiscard]] QIcon findingIcon(store::Finding finding);
 [[nodiscard]] QString findingName(store::Finding finding);  // "Scale insect", …
 
-// Icons of our own, drawn as paths in the current text colour.
+// Icons of our own, drawn as paths in the current text colour (on the accent when
+// selected or checked); they follow a change of theme by themselves.
 enum class Glyph { Garden, Tree, Bench, Letter, Add, Import, Measure, Undo, Redo, ZoomIn,
                    ZoomOut, Fit, OneToOne, Previous, Next, Dot, Patch, OutlineTool, Pan, Remove, Edit, Theme };
 [[nodiscard]] QIcon icon(Glyph glyph);

@@ -11,6 +11,7 @@
 
 namespace edamori::pages {
 
+// Opens the garden of last time, or shows the ways to one. Destroying it ends running work and waits for it.
 class MainWindow : public QMainWindow {
   Q_OBJECT
 
@@ -18,8 +19,14 @@ class MainWindow : public QMainWindow {
   explicit MainWindow(QWidget* parent = nullptr);
   ~MainWindow() override;
 
-  // Opens a garden folder and shows the Garden page; on failure says why and keeps what was open.
+  // Opens a garden folder and shows the Garden page; on failure says why, in the window too, and keeps what
+  // was open.
   Result<void> openGarden(const std::filesystem::path& folder);
+
+ protected:
+  void closeEvent(QCloseEvent* event) override;
+  void dragEnterEvent(QDragEnterEvent* event) override;
+  void dropEvent(QDropEvent* event) override;
 
  private:
   class Parts;

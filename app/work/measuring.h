@@ -12,6 +12,7 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace edamori::work {
@@ -40,8 +41,16 @@ Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file);
 Result<std::vector<store::Measurement>> measureOutline(store::Garden& garden,
                                                        const store::OutlineId& outline);
 
+// Measures every outline of a photo with one decoding. An outline that gives no figure is
+// listed with the reason; the others are stored.
+struct PhotoMeasuring {
+  std::vector<store::Measurement> made;
+  std::vector<std::pair<store::OutlineId, std::string>> refused;
+};
+Result<PhotoMeasuring> measurePhoto(store::Garden& garden, const store::PhotoId& photo);
+
 // Compares two photos of one branch and stores the loss and spot-change figures with `baselinePhoto`.
-// The outline of the before photo is used, and the after photo's own outline when it has a confirmed one.
+// The outline of the before photo is used, and the after photo's own only when it was carried over and then confirmed by a person.
 // Errors: InvalidArgument when the before photo has no outline of the branch.
 struct StoredComparison {
   vision::Comparison comparison;

@@ -3,7 +3,7 @@
 // can be merged and rows sort by the time they were made.
 #pragma once
 
-#include <compare>
+// <compare> comes with <string>; named first here, Qt 6.4's moc cannot read it.
 #include <functional>
 #include <string>
 

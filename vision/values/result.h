@@ -91,10 +91,15 @@ class [[nodiscard]] Result<void> {
 
 }  // namespace edamori
 
-// Leaves the function with the error of `expression`, if it failed.
-#define EDAMORI_RETURN_IF_ERROR(expression)                \
-  do {                                                   \
-    if (auto edamoriResult = (expression); !edamoriResult) { \
-      return std::move(edamoriResult).error();             \
-    }                                                    \
+#define EDAMORI_JOIN_AGAIN(a, b) a##b
+#define EDAMORI_JOIN(a, b) EDAMORI_JOIN_AGAIN(a, b)
+
+// Leaves the function with the error of `expression`, if it failed. The name
+// carries the line, so that one use may stand inside another's lambda.
+#define EDAMORI_RETURN_IF_ERROR(expression)                                               \
+  do {                                                                                    \
+    if (auto EDAMORI_JOIN(edamoriResult, __LINE__) = (expression);                        \
+        !EDAMORI_JOIN(edamoriResult, __LINE__)) {                                         \
+      return std::move(EDAMORI_JOIN(edamoriResult, __LINE__)).error();                    \
+    }                                                                                     \
   } while (false)

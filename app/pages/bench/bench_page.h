@@ -19,7 +19,9 @@ class BenchPage : public QWidget {
 
   // The garden to work on; nullptr lets go of it (and of the photo).
   void setSession(GardenSession* session);
-  // Shows the photo with its outlines, marks and figures. Errors: NotFound, and those of decoding.
+  // Shows the photo with its outlines, marks and figures. Its pixels are decoded in a worker; when
+  // that fails, one line says so in their place. Errors: InvalidArgument without a garden; NotFound;
+  // those of reading the garden.
   Result<void> openPhoto(const store::PhotoId& photo);
   [[nodiscard]] store::PhotoId currentPhoto() const;
 

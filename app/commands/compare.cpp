@@ -1,0 +1,107 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/commands/commands.h"
+#include "app/work/measuring.h"
+#include "app/work/overview.h"
+#include "store/records/records.h"
+#include "vision/load/load.h"
+
+#include <CLI/CLI.hpp>
+
+#include <memory>
+#include <ostream>
+
+namespace edamori::commands {
+namespace {
+
+struct Options {
+  std::string before, after, outline, subject = "leaf", json, aligned;
+};
+
+std::string plainText(const vision::Comparison& comparison) {
+  std::string text = "verdict       " + toText(comparison.verdict);
+  if (comparison.lossByCover) {
+    text += "\nloss by cover " + work::estimateText(*comparison.lossByCover);
+  }
+  if (comparison.lossByLight) {
+    text += "\nloss by light " + work::estimateText(*comparison.lossByLight);
+  }
+  if (comparison.spotChange) {
+    text += "\nspot change   " + work::estimateText(*comparison.spotChange);
+  }
+  for (const Caution& caution : comparison.cautions) {
+    text += "\ncaution: " + caution.text;
+  }
+  return text;
+}
+
+Result<vision::CompareRequest> requestOf(const Options& options) {
+  vision::CompareRequest request;
+  auto subject = store::parseSubject(options.subject);
+  if (!subject) {
+    return subject.error();
+  }
+  request.subject = *subject;
+  if (!options.outline.empty()) {
+    auto polygon = parsePolygon(options.outline);
+    if (!polygon) {
+      return polygon.error();
+    }
+    request.outlineBefore = Outline{.polygon = std::move(*polygon), .holes = {}};
+  }
+  return request;
+}
+
+Result<void> compareFiles(const Options& options, const Streams& streams) {
+  auto request = requestOf(options);
+  if (!request) {
+    return request.error();
+  }
+  auto before = work::openPhotoFile(options.before);
+  if (!before) {
+    return before.error();
+  }
+  auto after = work::openPhotoFile(options.after);
+  if (!after) {
+    return after.error();
+  }
+  auto comparison = vision::compare(before->image, after->image, *request);
+  if (!comparison) {
+    return comparison.error().withContext(options.before + " and " + options.after);
+  }
+  if (!options.json.empty()) {
+    EDAMORI_RETURN_IF_ERROR(writeText(options.json, work::compareJson(*comparison), streams));
+  }
+  if (!comparison->aligned) {
+    return fail(ErrorCode::NotMeasurable,
+                options.before + " and " + options.after + ": " + comparison->refusal);
+  }
+  if (!options.aligned.empty()) {
+    EDAMORI_RETURN_IF_ERROR(vision::savePicture(
+        options.aligned,
+        vision::warpedOntoBefore(after->image, comparison->alignment.afterFromBefore,
+                                 before->image.width(), before->image.height())));
+  }
+  return options.json.empty() ? writeText("-", plainText(*comparison), streams) : Result<void>{};
+}
+
+}  // namespace
+
+void addCompare(CLI::App& program, Action& chosen) {
+  CLI::App* const command =
+      program.add_subcommand("compare", "Align two photos of one branch and say what changed");
+  const auto options = std::make_shared<Options>();
+  command->add_option("before", options->before, "Earlier photo")->required()->type_name("BEFORE");
+  command->add_option("after", options->after, "Later photo")->required()->type_name("AFTER");
+  command->add_option("--outline", options->outline,
+                      "Branch outline on the earlier photo, \"x,y x,y x,y …\"");
+  command->add_option("--subject", options->subject, "leaf or needles")->type_name("WORD");
+  command->add_option("--json", options->json, "Write JSON to FILE, or - for standard output")
+      ->type_name("FILE");
+  command->add_option("--aligned", options->aligned, "Write the later photo laid on the earlier")
+      ->type_name("OUT.png");
+  command->callback([options, &chosen] {
+    chosen = [options](const Streams& streams) { return compareFiles(*options, streams); };
+  });
+}
+
+}  // namespace edamori::commands

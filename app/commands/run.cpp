@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/commands/commands.h"
+#include "app/commands/exit_status.h"
+
+#include <CLI/CLI.hpp>
+
+#include <algorithm>
+#include <csignal>
+#include <fstream>
+#include <ostream>
+#include <system_error>
+
+namespace edamori::commands {
+namespace {
+
+volatile std::sig_atomic_t interrupted = 0;
+
+void noteInterrupt(int /*signal*/) { interrupted = 1; }
+
+std::string oneLine(std::string text) {
+  std::replace(text.begin(), text.end(), '\n', ' ');
+  return text;
+}
+
+int report(const Streams& streams, const Error& error) {
+  streams.err << "edamori: " << oneLine(error.message) << "\n";
+  return static_cast<int>(exitStatusOf(error.code));
+}
+
+int reportUsage(const Streams& streams, const CLI::ParseError& problem, const CLI::App& program) {
+  const auto chosen = program.get_subcommands();
+  const std::string command = chosen.empty() ? "" : " " + chosen.front()->get_name();
+  std::string what = oneLine(problem.what());
+  while (!what.empty() && (what.back() == ' ' || what.back() == '.')) {
+    what.pop_back();
+  }
+  streams.err << "edamori: " << what << "; see edamori" << command << " --help\n";
+  return static_cast<int>(ExitStatus::WrongUsage);
+}
+
+}  // namespace
+
+bool isInterrupted() { return interrupted != 0; }
+
+Result<void> writeText(const std::string& target, const std::string& text,
+                       const Streams& streams) {
+  if (target == "-") {
+    streams.out << text << "\n" << std::flush;
+    return {};
+  }
+  const std::filesystem::path part = target + ".part";
+  std::ofstream file(part, std::ios::binary);
+  file << text << "\n";
+  file.close();
+  std::error_code error;
+  if (file) {
+    std::filesystem::rename(part, target, error);
+  }
+  if (!file || error) {
+    std::error_code ignored;
+    std::filesystem::remove(part, ignored);
+    return fail(ErrorCode::Io, "cannot write " + target + "; choose a folder that exists and has room");
+  }
+  return {};
+}
+
+int run(const std::vector<std::string>& arguments, const Streams& streams,
+        const OpenWindow& openWindow) {
+  CLI::App program{"Edamori: dated photos of garden trees, measured. Without a command it opens the window.",
+                   "edamori"};
+  program.set_version_flag("--version", "edamori " EDAMORI_VERSION, "Print the version and end");
+  program.set_help_flag("--help,-h", "Print this help and end");
+  program.require_subcommand(0, 1);
+  std::string garden;
+  program.add_option("--garden", garden, "Garden folder to open in the window")->type_name("DIR");
+  Action chosen;
+  for (const auto add : {addMeasure, addCompare, addGarden, addImport, addFigures, addLetter,
+                         addCheck, addBackup, addRestore, addDemo}) {
+    add(program, chosen);
+  }
+  try {
+    std::vector<std::string> reversed(arguments.rbegin(), arguments.rend());
+    program.parse(std::move(reversed));
+  } catch (const CLI::Success& asked) {
+    return program.exit(asked, streams.out, streams.err);
+  } catch (const CLI::ParseError& problem) {
+    return reportUsage(streams, problem, program);
+  }
+  if (!chosen) {
+    return openWindow(garden);
+  }
+  std::signal(SIGINT, noteInterrupt);
+  const Result<void> result = chosen(streams);
+  return result ? static_cast<int>(ExitStatus::Done) : report(streams, result.error());
+}
+
+}  // namespace edamori::commands

@@ -1,0 +1,207 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/letter/sections_internal.h"
+
+#include "app/letter/wording_internal.h"
+#include "app/look/theme.h"
+
+#include <algorithm>
+
+namespace edamori::letter {
+
+namespace {
+
+struct PairToShow {
+  const store::Photo* before = nullptr;  // nullptr: a single picture
+  const store::Photo* after = nullptr;
+  store::BranchId branch;
+  QString title;
+};
+
+bool isInPeriod(const Matter& matter, const store::Photo* photo) {
+  return std::find(matter.photos.begin(), matter.photos.end(), photo) != matter.photos.end();
+}
+
+// The pairs that were chosen; else those that changes were measured on; else the latest photo alone.
+std::vector<PairToShow> pairsToShow(const Matter& matter) {
+  std::vector<PairToShow> result;
+  for (const store::PhotoPair& pair : matter.detail->pairs) {
+    const store::Photo* before = matter.photo(pair.before);
+    const store::Photo* after = matter.photo(pair.after);
+    if (before != nullptr && after != nullptr && isInPeriod(matter, after)) {
+      result.push_back({before, after, pair.branch, toQt(pair.title)});
+    }
+  }
+  if (result.empty()) {
+    for (const LatestRow& latest : latestFigures(matter, true)) {
+      const store::Measurement& made = latest.row->measurement;
+      const store::Photo* before = made.baselinePhoto ? matter.photo(*made.baselinePhoto) : nullptr;
+      const store::Photo* after = matter.photo(made.photo);
+      if (latest.row->figure == "loss-by-cover" && before != nullptr && after != nullptr) {
+        result.push_back({before, after, made.branch, {}});
+      }
+    }
+  }
+  if (result.empty() && !matter.photos.empty()) {
+    result.push_back({nullptr, matter.photos.back(), {}, {}});
+  }
+  return result;
+}
+
+Picture pictureOf(const PictureSource& pictures, const store::Photo& photo,
+                  const store::BranchId& branch, const QString& role, const QString& branchName) {
+  PictureAnswer answer = pictures(photo, branch);
+  Picture picture;
+  picture.caption = role + photoDate(photo.takenAt, photo.dateSource) + QLatin1Char('\n') +
+                    photoReference(photo.originalName, photo.sha256);
+  if (answer.image.isNull()) {
+    picture.caption += QStringLiteral("\nThe picture could not be shown: ") + answer.problem;
+  }
+  picture.description = role + branchName + QStringLiteral(", ") + longDate(photo.takenAt.date);
+  picture.image = std::move(answer.image);
+  return picture;
+}
+
+QString changeDates(const Matter& matter, const work::FigureRow& row) {
+  const store::Photo* before =
+      row.measurement.baselinePhoto ? matter.photo(*row.measurement.baselinePhoto) : nullptr;
+  const QString from = before == nullptr ? QStringLiteral("baseline no longer in the garden")
+                                         : shortPhotoDate(before->takenAt, before->dateSource);
+  return from + QStringLiteral(" → ") + shortPhotoDate(row.takenAt, row.dateSource);
+}
+
+}  // namespace
+
+Blocks pictureSection(const Matter& matter, const PictureSource& pictures) {
+  Blocks blocks;
+  const auto pairs = pairsToShow(matter);
+  if (pairs.empty()) {
+    return blocks;
+  }
+  const bool isPair = pairs.front().before != nullptr;
+  blocks.emplace_back(Heading{isPair ? QStringLiteral("Before and after") : QStringLiteral("Latest photo")});
+  for (const PairToShow& pair : pairs) {
+    const QString name = matter.branchName(pair.branch, "Whole photo");
+    PictureRow row;
+    row.title = pair.title.isEmpty() || pair.title == name ? name : name + QStringLiteral(" – ") + pair.title;
+    if (pair.before != nullptr) {
+      row.pictures.push_back(pictureOf(pictures, *pair.before, pair.branch, QStringLiteral("Before: "), name));
+    }
+    row.pictures.push_back(pictureOf(pictures, *pair.after, pair.branch,
+                                     pair.before == nullptr ? QString() : QStringLiteral("After: "), name));
+    blocks.emplace_back(std::move(row));
+  }
+  return blocks;
+}
+
+Blocks figureSection(const Matter& matter) {
+  Blocks blocks;
+  const auto latest = latestFigures(matter, false);
+  const auto changes = latestFigures(matter, true);
+  if (latest.empty() && changes.empty()) {
+    return {Heading{QStringLiteral("Figures")},
+            Paragraph{QStringLiteral("Nothing was measured in this period.")}};
+  }
+  blocks.emplace_back(Heading{QStringLiteral("Figures by branch")});
+  Table table{{QStringLiteral("Branch"), QStringLiteral("Figure"), QStringLiteral("Latest, with 95\u00a0% interval"),
+               QStringLiteral("Photographed"), QStringLiteral("No.")},
+              {0.25, 0.22, 0.29, 0.17, 0.07}, {}};
+  for (const LatestRow& one : latest) {
+    const bool isFlagged = !one.row->measurement.cautions.empty();
+    table.rows.push_back({matter.branchName(one.row->measurement.branch, "whole photo"),
+                          toQt(work::figureTitle(one.row->figure)),
+                          figureText(one.row->measurement.estimate) +
+                              (isFlagged ? QStringLiteral("\nwith a caution") : QString()),
+                          shortPhotoDate(one.row->takenAt, one.row->dateSource), QString::number(one.number)});
+  }
+  if (!table.rows.empty()) {
+    blocks.emplace_back(std::move(table));
+  }
+  if (!changes.empty()) {
+    Table change{{QStringLiteral("Branch"), QStringLiteral("Change against baseline"),
+                  QStringLiteral("With 95\u00a0% interval"), QStringLiteral("Verdict"),
+                  QStringLiteral("Photos of"), QStringLiteral("No.")},
+                 {0.19, 0.18, 0.22, 0.16, 0.18, 0.07}, {}};
+    for (const LatestRow& one : changes) {
+      change.rows.push_back({matter.branchName(one.row->measurement.branch, "whole photo"),
+                             toQt(work::figureTitle(one.row->figure)),
+                             figureText(one.row->measurement.estimate), verdictText(*one.row),
+                             changeDates(matter, *one.row), QString::number(one.number)});
+    }
+    blocks.emplace_back(std::move(change));
+  }
+  blocks.emplace_back(Paragraph{
+      QStringLiteral("The interval covers what the photo itself cannot tell: 95 of 100 such intervals hold the "
+                     "true value. A change is called one only when its whole interval lies on one side of zero; "
+                     "a negative loss is regrowth. The numbers lead to the photo, outline and method of each "
+                     "figure at the end of this letter."),
+      Paragraph::Kind::Note});
+  return blocks;
+}
+
+Blocks pestSection(const Matter& matter) {
+  if (matter.pests.empty()) {
+    return {};
+  }
+  Table table{{QStringLiteral("Photographed"), QStringLiteral("Branch"), QStringLiteral("Finding"),
+               QStringLiteral("Live"), QStringLiteral("Dead"), QStringLiteral("Removed"), QStringLiteral("Photo")},
+              {0.14, 0.16, 0.13, 0.23, 0.07, 0.10, 0.17}, {}};
+  for (const PestRow& row : matter.pests) {
+    const auto number = [](int count) { return count == 0 ? QStringLiteral("–") : QString::number(count); };
+    table.rows.push_back({shortPhotoDate(row.photo->takenAt, row.photo->dateSource),
+                          matter.branchName(row.count.branch, "no branch"), look::findingName(row.count.finding),
+                          countText(row.count.live), number(row.count.dead), number(row.count.removed),
+                          photoReference(row.photo->originalName, row.photo->sha256)});
+  }
+  return {Heading{QStringLiteral("Marks counted")}, std::move(table),
+          Paragraph{QStringLiteral("Counts are of marks set by a person on photos that were looked at. “None seen” "
+                                   "does not mean none there: a count of nothing still allows a mean of up to 3.7 "
+                                   "(95\u00a0%, Poisson). The intervals hold chance alone; insects hidden from the "
+                                   "camera come on top."),
+                    Paragraph::Kind::Note}};
+}
+
+Blocks chartSection(const Matter& matter) {
+  Blocks blocks;
+  for (const work::FigureChart& chart : matter.charts) {
+    if (blocks.empty()) {
+      blocks.emplace_back(Heading{QStringLiteral("Over time")});
+    }
+    QStringList names;
+    for (const work::Series& series : chart.series) {
+      names << toQt(series.branchName);
+    }
+    blocks.emplace_back(Chart{chart, toQt(chart.title) + QStringLiteral(" over time: ") + listed(names) +
+                                         QStringLiteral(". The values are in the tables of this letter.")});
+  }
+  return blocks;
+}
+
+Blocks recheckSection(const Matter& matter) {
+  Blocks blocks{Heading{QStringLiteral("Next checks")}};
+  if (matter.openRechecks.empty()) {
+    blocks.emplace_back(Paragraph{QStringLiteral("No checks are planned.")});
+    return blocks;
+  }
+  Table table{{QStringLiteral("Due"), QStringLiteral("Where"), QStringLiteral("Why")}, {0.24, 0.28, 0.48}, {}};
+  for (const store::Recheck* recheck : matter.openRechecks) {
+    const bool isLate = recheck->due.ok() && recheck->due < matter.request.today;
+    table.rows.push_back({longDate(recheck->due) + (isLate ? QStringLiteral("\noverdue") : QString()),
+                          matter.branchName(recheck->branch, "whole tree"),
+                          recheck->reason.empty() ? QStringLiteral("no reason recorded") : toQt(recheck->reason)});
+  }
+  blocks.emplace_back(std::move(table));
+  return blocks;
+}
+
+Blocks noteSection(const Matter& matter) {
+  Blocks blocks;
+  for (const store::Note* note : matter.notes) {
+    if (blocks.empty()) {
+      blocks.emplace_back(Heading{QStringLiteral("Notes")});
+    }
+    blocks.emplace_back(Paragraph{longDate(note->writtenAt.date) + QStringLiteral(": ") + toQt(note->text)});
+  }
+  return blocks;
+}
+
+}  // namespace edamori::letter

@@ -1,0 +1,171 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/letter/sections_internal.h"
+#include "app/letter/wording_internal.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+namespace edamori::letter {
+
+namespace {
+
+QString photosSentence(const Matter& matter) {
+  if (matter.photos.empty()) {
+    return QStringLiteral("No photos of this tree fall into the period of this letter.");
+  }
+  std::set<std::chrono::sys_days> days;
+  bool anyUncertain = false;
+  for (const store::Photo* photo : matter.photos) {
+    if (photo->takenAt.isKnown()) {
+      days.insert(std::chrono::sys_days(photo->takenAt.date));
+    }
+    anyUncertain = anyUncertain || !photo->takenAt.isKnown() ||
+                   photo->dateSource == store::DateSource::FileTime;
+  }
+  const int count = static_cast<int>(matter.photos.size());
+  QString text = QStringLiteral("This letter rests on ") +
+                 counted(count, QStringLiteral("photo"), QStringLiteral("photos"));
+  if (days.size() == 1) {
+    text += QStringLiteral(" of ") + longDate(*days.begin());
+  } else if (days.size() > 1) {
+    text += QStringLiteral(" taken on %1 days from ").arg(days.size()) + longDate(*days.begin()) +
+            QStringLiteral(" to ") + longDate(*days.rbegin());
+  }
+  return text + (anyUncertain ? QStringLiteral("; some of the dates are uncertain.") : QStringLiteral("."));
+}
+
+// "Left 1: 12.0 % (8.1–16.0 %) since 3 May 2025"
+QString changeText(const Matter& matter, const work::FigureRow& row) {
+  QString text = matter.branchName(row.measurement.branch, "the whole photo") + QStringLiteral(": ") +
+                 figureText(row.measurement.estimate);
+  if (row.measurement.baselinePhoto) {
+    if (const store::Photo* before = matter.photo(*row.measurement.baselinePhoto)) {
+      text += QStringLiteral(" since ") + longDate(before->takenAt.date);
+    }
+  }
+  return text;
+}
+
+QStringList changeSentences(const Matter& matter) {
+  std::map<QString, QStringList> byVerdict;
+  for (const LatestRow& latest : latestFigures(matter, true)) {
+    if (latest.row->figure == "loss-by-cover") {
+      byVerdict[verdictText(*latest.row)] << changeText(matter, *latest.row);
+    }
+  }
+  const std::pair<Verdict, const char*> lead[] = {
+      {Verdict::ClearLoss, "There is a clear loss of foliage cover on "},
+      {Verdict::ClearGain, "There is a clear gain of foliage cover (a negative loss) on "},
+      {Verdict::NoClearChange, "There is no clear change in foliage cover, that is, none larger than "
+                               "what these photos can show, on "},
+      {Verdict::CannotTell, "The photos cannot tell whether foliage cover changed on "},
+  };
+  QStringList sentences;
+  for (const auto& [verdict, words] : lead) {
+    const auto found = byVerdict.find(toQt(toText(verdict)));
+    if (found != byVerdict.end()) {
+      sentences << QString::fromLatin1(words) + found->second.join(QStringLiteral("; ")) + QLatin1Char('.');
+    }
+  }
+  return sentences;
+}
+
+// The branches at both ends of a figure: "… lies between 41.0 % (…) on Fork and 75.0 % (…) on Apex".
+QString rangeSentence(const Matter& matter, const std::string& figure, const QString& name) {
+  std::vector<const work::FigureRow*> rows;
+  for (const LatestRow& latest : latestFigures(matter, false)) {
+    if (latest.row->figure == figure) {
+      rows.push_back(latest.row);
+    }
+  }
+  if (rows.empty()) {
+    return {};
+  }
+  const auto [least, most] = std::minmax_element(rows.begin(), rows.end(), [](auto* a, auto* b) {
+    return a->measurement.estimate.value < b->measurement.estimate.value;
+  });
+  const auto on = [&](const work::FigureRow& row) {
+    return figureText(row.measurement.estimate) + QStringLiteral(" on ") +
+           matter.branchName(row.measurement.branch, "the whole photo") + QStringLiteral(" (") +
+           longDate(row.takenAt.date) + QLatin1Char(')');
+  };
+  if (rows.size() == 1) {
+    return QStringLiteral("%1 was last measured as %2.").arg(name, on(**least));
+  }
+  return QStringLiteral("At the last measurements of each branch, %1 ranged from %2 to %3.")
+      .arg(name.at(0).toLower() + name.mid(1), on(**least), on(**most));
+}
+
+QString pestSentence(const Matter& matter) {
+  if (matter.pests.empty()) {
+    return {};
+  }
+  const store::Photo* const latest = matter.pests.back().photo;
+  std::map<store::Finding, int> live;
+  for (const PestRow& row : matter.pests) {
+    const bool isInsect = row.count.finding == store::Finding::ScaleInsect ||
+                          row.count.finding == store::Finding::Aphids;
+    if (row.photo == latest && isInsect) {
+      live[row.count.finding] += row.count.live;
+    }
+  }
+  if (live.empty()) {
+    return {};
+  }
+  QStringList parts;
+  for (const auto& [finding, count] : live) {
+    const QString name = finding == store::Finding::Aphids ? QStringLiteral("live aphids")
+                                                           : QStringLiteral("live scale insects");
+    parts << name + QStringLiteral(": ") + countText(count);
+  }
+  return QStringLiteral("On the last photo that was looked at for insects (") +
+         photoDate(latest->takenAt, latest->dateSource) + QStringLiteral(") – ") +
+         parts.join(QStringLiteral("; ")) + QLatin1Char('.');
+}
+
+QString workSentence(const Matter& matter) {
+  const auto incomplete = std::count_if(matter.treatments.begin(), matter.treatments.end(),
+                                        [](const auto* one) { return !store::missingFields(*one).empty(); });
+  QString text = matter.treatments.empty()
+                     ? QStringLiteral("No treatments are recorded for this period.")
+                     : QStringLiteral("Recorded for this period: ") +
+                           counted(static_cast<int>(matter.treatments.size()), QStringLiteral("treatment"),
+                                   QStringLiteral("treatments")) +
+                           (incomplete > 0 ? QStringLiteral(", of which %1 with an incomplete record.").arg(incomplete)
+                                           : QStringLiteral("."));
+  if (!matter.openRechecks.empty()) {
+    const store::Recheck& next = *matter.openRechecks.front();
+    text += QStringLiteral(" The next check is due on ") + longDate(next.due) + QStringLiteral(" (") +
+            matter.branchName(next.branch, "the whole tree") +
+            (next.reason.empty() ? QString() : QStringLiteral(": ") + toQt(next.reason)) +
+            QStringLiteral(").");
+  }
+  return text;
+}
+
+QString flaggedSentence(const Matter& matter) {
+  const auto flagged = std::count_if(matter.figures.begin(), matter.figures.end(), [](const auto* row) {
+    return !row->measurement.cautions.empty();
+  });
+  if (flagged == 0) {
+    return {};
+  }
+  return QStringLiteral("%1 of the %2 figures carry a caution, named where each is traced back.")
+      .arg(flagged)
+      .arg(matter.figures.size());
+}
+
+}  // namespace
+
+QString summaryText(const Matter& matter) {
+  QStringList sentences;
+  sentences << photosSentence(matter) << changeSentences(matter)
+            << rangeSentence(matter, "foliage", QStringLiteral("Foliage cover"))
+            << rangeSentence(matter, "spot", QStringLiteral("The spotted or blighted share of the foliage"))
+            << pestSentence(matter) << workSentence(matter) << flaggedSentence(matter);
+  sentences.removeAll(QString());
+  return sentences.join(QLatin1Char(' '));
+}
+
+}  // namespace edamori::letter

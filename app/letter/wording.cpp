@@ -1,0 +1,95 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/letter/wording_internal.h"
+
+#include "store/trends/trends.h"
+
+#include <QLocale>
+
+namespace edamori::letter {
+
+namespace {
+
+constexpr QChar kFixedSpace(0x00A0);
+
+}  // namespace
+
+QString toQt(const std::string& text) { return QString::fromStdString(text); }
+
+QString longDate(std::chrono::year_month_day date) {
+  if (!date.ok()) {
+    return QStringLiteral("date unknown");
+  }
+  return QString::number(static_cast<unsigned>(date.day())) + kFixedSpace +
+         QLocale::c().monthName(static_cast<int>(static_cast<unsigned>(date.month()))) +
+         kFixedSpace + QString::number(static_cast<int>(date.year()));
+}
+
+QString photoDate(const store::LocalTime& time, store::DateSource source) {
+  const QString date = longDate(time.date);
+  if (time.isKnown() && source == store::DateSource::FileTime) {
+    return date + QStringLiteral(" (date uncertain: only the file's time is known)");
+  }
+  return date;
+}
+
+QString shortPhotoDate(const store::LocalTime& time, store::DateSource source) {
+  if (!time.isKnown()) {
+    return QStringLiteral("unknown");
+  }
+  const QString date = toQt(store::dateText(time));
+  return source == store::DateSource::FileTime ? date + QStringLiteral(" (uncertain)") : date;
+}
+
+QString figureText(const Estimate& estimate) {
+  return toQt(work::estimateText(estimate)).replace(QStringLiteral(" %"), QString(kFixedSpace) + QLatin1Char('%'));
+}
+
+QString countText(int count) {
+  const auto interval = store::poissonInterval(count);
+  if (!interval) {
+    return QString::number(count) + QStringLiteral(" (no interval: not a count)");
+  }
+  const QString high = QString::number(interval->high, 'f', 1);
+  if (count == 0) {
+    return QStringLiteral("none seen (95\u00a0% upper bound\u00a0%1)").arg(high);
+  }
+  return QStringLiteral("%1 (95\u00a0% interval\u00a0%2–%3)")
+      .arg(QString::number(count), QString::number(interval->low, 'f', 1), high);
+}
+
+QString listed(const QStringList& words) {
+  if (words.size() < 2) {
+    return words.join(QString());
+  }
+  return words.mid(0, words.size() - 1).join(QStringLiteral(", ")) + QStringLiteral(" and ") + words.last();
+}
+
+QString counted(int count, const QString& one, const QString& many) {
+  return QString::number(count) + kFixedSpace + (count == 1 ? one : many);
+}
+
+QString shortHash(const std::string& sha256) { return toQt(sha256.substr(0, 8)); }
+
+QString shortId(const std::string& id) { return toQt(id.size() > 8 ? id.substr(id.size() - 8) : id); }
+
+QString photoReference(const std::string& name, const std::string& sha256) {
+  return toQt(name) + QStringLiteral(" · ") + shortHash(sha256);
+}
+
+QString verdictText(const work::FigureRow& row) {
+  const std::string& stored = row.verdict.empty() ? row.measurement.verdict : row.verdict;
+  if (!stored.empty()) {
+    return toQt(stored);
+  }
+  const Estimate& estimate = row.measurement.estimate;
+  const bool isLoss = row.figure != "spot-change";
+  if (estimate.low > 0.0) {
+    return isLoss ? toQt(toText(Verdict::ClearLoss)) : QStringLiteral("clearly more spotted");
+  }
+  if (estimate.high < 0.0) {
+    return isLoss ? toQt(toText(Verdict::ClearGain)) : QStringLiteral("clearly less spotted");
+  }
+  return toQt(toText(Verdict::NoClearChange));
+}
+
+}  // namespace edamori::letter

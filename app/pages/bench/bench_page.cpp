@@ -1,0 +1,237 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/pages/bench/bench_page.h"
+
+#include "app/look/theme.h"
+#include "app/pages/bench/bench_parts_internal.h"
+
+#include <QAction>
+#include <QActionGroup>
+#include <QFrame>
+#include <QHBoxLayout>
+#include <QLabel>
+#include <QTabWidget>
+#include <QToolBar>
+#include <QToolButton>
+#include <QVBoxLayout>
+
+#include <utility>
+
+namespace edamori::pages {
+
+namespace {
+
+constexpr int kPanelWidthPx = 344;
+
+QToolButton* toolButton(QAction* action, Qt::ToolButtonStyle style, QWidget* parent) {
+  auto* const button = new QToolButton(parent);
+  button->setDefaultAction(action);
+  button->setToolButtonStyle(style);
+  button->setFocusPolicy(Qt::StrongFocus);
+  button->setAccessibleName(action->text());
+  button->setObjectName(action->objectName() + QStringLiteral("Button"));
+  return button;
+}
+
+QLabel* label(const QString& name, const QString& role, QWidget* parent) {
+  auto* const made = new QLabel(parent);
+  made->setObjectName(name);
+  made->setProperty("textRole", role);
+  return made;
+}
+
+}  // namespace
+
+BenchPage::BenchPage(QWidget* parent)
+    : QWidget(parent), m_parts(std::make_unique<Parts>(*this)) {}
+
+BenchPage::~BenchPage() {
+  // Children talk to the desk while they live; they go before it.
+  m_parts->setSession(nullptr);
+  const auto children = findChildren<QWidget*>(QString(), Qt::FindDirectChildrenOnly);
+  qDeleteAll(children);
+}
+
+void BenchPage::setSession(GardenSession* session) { m_parts->setSession(session); }
+
+Result<void> BenchPage::openPhoto(const store::PhotoId& photo) {
+  return m_parts->openPhoto(photo);
+}
+
+store::PhotoId BenchPage::currentPhoto() const {
+  return m_parts->desk.hasPhoto() ? m_parts->desk.photo().id : store::PhotoId{};
+}
+
+BenchPage::Parts::Parts(BenchPage& page)
+    : m_page(page),
+      m_view(new PhotoView(desk, &page)),
+      m_pan(desk, *m_view, nullptr),
+      m_outline(desk, *m_view, nullptr),
+      m_dot(desk, *m_view, nullptr),
+      m_patch(desk, *m_view, nullptr),
+      m_select(desk, *m_view, nullptr) {
+  createActions();
+  createLayout();
+  connectDesk();
+  connectView();
+  connectMeasuring();
+  useTool(m_pan);
+  showPhoto();
+}
+
+void BenchPage::Parts::createLayout() {
+  auto* const column = new QVBoxLayout(&m_page);
+  column->setContentsMargins(0, 0, 0, 0);
+  column->setSpacing(0);
+  column->addWidget(createHeader());
+  auto* const body = new QHBoxLayout;
+  body->setSpacing(0);
+  body->addWidget(createToolColumn());
+  auto* const middle = new QVBoxLayout;
+  middle->setSpacing(0);
+  m_view->setObjectName(QStringLiteral("photo"));
+  middle->addWidget(m_view, 1);
+  m_chooser = new BranchChooser(desk, &m_page);
+  middle->addWidget(m_chooser);
+  auto* const foot = new QHBoxLayout;
+  foot->setContentsMargins(look::kGrid, look::kGrid / 2, look::kGrid, look::kGrid / 2);
+  m_hint = label(QStringLiteral("hint"), QStringLiteral("quiet"), &m_page);
+  m_hint->setWordWrap(true);
+  m_place = label(QStringLiteral("place"), QStringLiteral("quiet"), &m_page);
+  foot->addWidget(m_hint, 1);
+  foot->addWidget(m_place);
+  middle->addLayout(foot);
+  body->addLayout(middle, 1);
+  body->addWidget(createPanel());
+  column->addLayout(body, 1);
+}
+
+QWidget* BenchPage::Parts::createHeader() {
+  auto* const header = new QWidget(&m_page);
+  auto* const row = new QHBoxLayout(header);
+  row->setContentsMargins(look::kGrid, look::kGrid / 2, look::kGrid, look::kGrid / 2);
+  row->addWidget(toolButton(m_tree, Qt::ToolButtonTextBesideIcon, header));
+  row->addWidget(toolButton(m_previous, Qt::ToolButtonIconOnly, header));
+  row->addWidget(toolButton(m_next, Qt::ToolButtonIconOnly, header));
+  row->addSpacing(look::kGrid);
+  m_title = label(QStringLiteral("title"), QStringLiteral("heading"), header);
+  m_title->setTextFormat(Qt::PlainText);
+  m_date = label(QStringLiteral("date"), QString(), header);
+  m_uncertain = label(QStringLiteral("uncertain"), QStringLiteral("warning"), header);
+  m_uncertain->setText(tr("⚠ date uncertain"));
+  m_uncertain->setToolTip(
+      tr("The camera wrote no date; this is the time of the file. It can be edited on the Tree page."));
+  row->addWidget(m_title);
+  row->addSpacing(look::kGrid);
+  row->addWidget(m_date);
+  row->addWidget(m_uncertain);
+  row->addStretch(1);
+  m_zoom = label(QStringLiteral("zoom"), QString(), header);
+  m_zoom->setAccessibleName(tr("Zoom"));
+  m_zoom->setMinimumWidth(6 * look::kGrid);
+  m_zoom->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
+  row->addWidget(m_zoom);
+  for (auto* const action : {m_zoomOut, m_zoomIn, m_fit, m_pixels}) {
+    row->addWidget(toolButton(action, Qt::ToolButtonIconOnly, header));
+  }
+  return header;
+}
+
+QToolBar* BenchPage::Parts::createToolColumn() {
+  auto* const column = new QToolBar(tr("Tools"), &m_page);
+  column->setOrientation(Qt::Vertical);
+  column->setMovable(false);
+  column->setIconSize({24, 24});
+  column->setAccessibleName(tr("Tools"));
+  const auto add = [column](QAction* action) {
+    auto* const button = toolButton(action, Qt::ToolButtonTextUnderIcon, column);
+    button->setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
+    column->addWidget(button);
+  };
+  for (auto* const tool : m_tools->actions()) {
+    add(tool);
+  }
+  column->addSeparator();
+  for (auto* const action : {m_undo, m_redo, m_remove}) {
+    add(action);
+  }
+  return column;
+}
+
+QWidget* BenchPage::Parts::createPanel() {
+  auto* const panel = new QWidget(&m_page);
+  panel->setFixedWidth(kPanelWidthPx);
+  auto* const column = new QVBoxLayout(panel);
+  column->setContentsMargins(look::kGrid, look::kGrid, look::kGrid, look::kGrid);
+  column->setSpacing(look::kGrid);
+  m_branchPanel = new BranchPanel(desk, m_confirm, panel);
+  column->addWidget(m_branchPanel, 2);
+  column->addWidget(new MarkPanel(desk, panel));
+  m_tabs = new QTabWidget(panel);
+  m_tabs->setObjectName(QStringLiteral("tabs"));
+  m_marks = new MarksList(desk, m_tabs);
+  m_figures = new FiguresPanel(desk, m_measure, m_measureAll, m_tint, m_tabs);
+  m_tabs->addTab(m_figures, tr("Figures"));
+  m_tabs->addTab(m_marks, tr("Marks"));
+  column->addWidget(m_tabs, 3);
+  return panel;
+}
+
+void BenchPage::Parts::connectDesk() {
+  QObject::connect(&desk, &PhotoDesk::photoChanged, &m_page, [this] { showPhoto(); });
+  QObject::connect(&desk, &PhotoDesk::recordsChanged, &m_page, [this] {
+    showHeader();
+    showTints();
+    updateActions();
+    m_tabs->setTabText(1, desk.marks().empty()
+                              ? BenchPage::tr("Marks")
+                              : BenchPage::tr("Marks (%1)").arg(desk.marks().size()));
+  });
+  QObject::connect(&desk, &PhotoDesk::choiceChanged, &m_page, [this] { updateActions(); });
+  QObject::connect(&desk, &PhotoDesk::refused, &m_page,
+                   [this](const QString& line) { refuse(line); });
+  QObject::connect(m_marks, &MarksList::showWanted, m_view, &PhotoView::reveal);
+}
+
+void BenchPage::Parts::connectView() {
+  QObject::connect(&m_loader, &PictureLoader::pictureReady, &m_page,
+                   [this](const Picture& picture) { showPicture(picture); });
+  QObject::connect(&m_loader, &PictureLoader::failed, &m_page,
+                   [this](const QString& message) { showFailure(message); });
+  QObject::connect(&m_loader, &PictureLoader::tintsReady, m_view, &PhotoView::setTints);
+  QObject::connect(m_view, &PhotoView::zoomChanged, &m_page, [this] {
+    m_zoom->setText(desk.hasPhoto() ? QStringLiteral("%1 %").arg(m_view->zoom() * 100, 0, 'f', 0)
+                                    : QString());
+  });
+  QObject::connect(m_view, &PhotoView::pointedAt, &m_page, [this](const PointPx& at) {
+    m_place->setText(desk.isInside(at) ? BenchPage::tr("%1, %2 px")
+                                             .arg(at.x, 0, 'f', 0)
+                                             .arg(at.y, 0, 'f', 0)
+                                       : QString());
+  });
+  QObject::connect(&m_outline, &OutlineTool::completed, &m_page, [this] { askForBranch(); });
+  QObject::connect(&m_outline, &OutlineTool::dropped, &m_page, [this] { leaveChooser(); });
+  QObject::connect(&m_outline, &OutlineTool::refused, &m_page,
+                   [this](const QString& line) { refuse(line); });
+  QObject::connect(m_chooser, &BranchChooser::dismissed, &m_page, [this] { m_outline.cancel(); });
+  QObject::connect(m_chooser, &BranchChooser::branchChosen, &m_page,
+                   [this](const store::BranchId& branch) {
+                     if (desk.setOutline(branch, m_outline.corners())) {
+                       m_outline.cancel();
+                     }
+                   });
+  QObject::connect(m_chooser, &BranchChooser::newBranchNamed, &m_page,
+                   [this](const QString& name, store::BranchKind kind) {
+                     if (desk.setOutlineOfNewBranch(name, kind, m_outline.corners())) {
+                       m_outline.cancel();
+                     }
+                   });
+}
+
+void BenchPage::Parts::connectMeasuring() {
+  QObject::connect(&m_run, &MeasureRun::progressed, m_figures, &FiguresPanel::showProgress);
+  QObject::connect(&m_run, &MeasureRun::finished, &m_page,
+                   [this](const MeasureReport& report) { finishMeasuring(report); });
+  QObject::connect(m_figures, &FiguresPanel::cancelRequested, &m_page, [this] { m_run.cancel(); });
+}
+
+}  // namespace edamori::pages

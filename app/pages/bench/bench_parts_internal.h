@@ -1,0 +1,108 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What the Bench page is made of; for bench_*.cpp alone.
+#pragma once
+
+#include "app/pages/bench/bench_page.h"
+#include "app/pages/bench/branch_chooser.h"
+#include "app/pages/bench/branch_panel.h"
+#include "app/pages/bench/figures_panel.h"
+#include "app/pages/bench/mark_panel.h"
+#include "app/pages/bench/marks_list.h"
+#include "app/pages/bench/measure_run.h"
+#include "app/pages/bench/photo_desk.h"
+#include "app/pages/bench/photo_picture.h"
+#include "app/pages/bench/photo_view.h"
+#include "app/pages/bench/tool.h"
+
+#include <QPointer>
+
+#include <map>
+#include <string>
+#include <vector>
+
+class QAction;
+class QActionGroup;
+class QKeySequence;
+class QLabel;
+class QTabWidget;
+class QToolBar;
+
+namespace edamori::pages {
+
+class BenchPage::Parts {
+ public:
+  explicit Parts(BenchPage& page);
+
+  void setSession(GardenSession* session);
+  Result<void> openPhoto(const store::PhotoId& photo);
+
+  PhotoDesk desk;
+
+ private:
+  // bench_page.cpp: what is where.
+  void createLayout();
+  QWidget* createHeader();
+  QToolBar* createToolColumn();
+  QWidget* createPanel();
+  void connectDesk();
+  void connectView();
+  void connectMeasuring();
+
+  // bench_actions.cpp: what can be done, and by which key.
+  void createActions();
+  void createTools();
+  void createChoiceActions();
+  void createPhotoActions();
+  void createMeasureActions();
+  QAction* addAction(const QString& name, const QString& text, const QString& toolTip,
+                     const QList<QKeySequence>& keys);
+  void addTool(Tool& tool, const QString& name, const QString& text, const QIcon& icon,
+               const QKeySequence& key);
+  void updateActions();
+
+  // bench_flow.cpp: what happens.
+  void showPhoto();
+  void showHeader();
+  void showPicture(const Picture& picture);
+  void showFailure(const QString& message);
+  void showTints();
+  void say(const QString& line);  // below the photo
+  void refuse(const QString& line);
+  void useTool(Tool& tool);
+  void goTo(int step);
+  void askForBranch();
+  void leaveChooser();
+  void measure(std::vector<const store::OutlineRecord*> outlines);
+  void finishMeasuring(const MeasureReport& report);
+
+  BenchPage& m_page;
+  PictureLoader m_loader;
+  MeasureRun m_run;
+  QPointer<GardenSession> m_measuredSession;
+
+  PhotoView* m_view;
+  PanTool m_pan;
+  OutlineTool m_outline;
+  DotTool m_dot;
+  PatchTool m_patch;
+  SelectTool m_select;
+  std::map<store::PhotoId, Polygon> m_drafts;  // outlines left unfinished on other photos
+  store::PhotoId m_shown;
+  std::vector<std::string> m_shownMasks;
+
+  QActionGroup* m_tools = nullptr;
+  QAction *m_undo = nullptr, *m_redo = nullptr, *m_remove = nullptr, *m_chooseAll = nullptr;
+  QAction *m_zoomIn = nullptr, *m_zoomOut = nullptr, *m_fit = nullptr, *m_pixels = nullptr;
+  QAction *m_previous = nullptr, *m_next = nullptr, *m_tree = nullptr;
+  QAction *m_confirm = nullptr, *m_measure = nullptr, *m_measureAll = nullptr, *m_tint = nullptr;
+
+  QLabel *m_title = nullptr, *m_date = nullptr, *m_uncertain = nullptr, *m_zoom = nullptr;
+  QLabel *m_hint = nullptr, *m_place = nullptr;
+  BranchChooser* m_chooser = nullptr;
+  QTabWidget* m_tabs = nullptr;
+  BranchPanel* m_branchPanel = nullptr;
+  FiguresPanel* m_figures = nullptr;
+  MarksList* m_marks = nullptr;
+};
+
+}  // namespace edamori::pages

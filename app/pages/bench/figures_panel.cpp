@@ -1,0 +1,200 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/pages/bench/figures_panel.h"
+
+#include "app/look/theme.h"
+#include "app/pages/bench/photo_picture.h"
+#include "app/work/overview.h"
+
+#include <QAction>
+#include <QCheckBox>
+#include <QLabel>
+#include <QProgressBar>
+#include <QPushButton>
+#include <QStyle>
+#include <QTextBrowser>
+#include <QVBoxLayout>
+
+#include <algorithm>
+
+namespace edamori::pages {
+
+namespace {
+
+QString escaped(const std::string& text) { return QString::fromStdString(text).toHtmlEscaped(); }
+
+QString figureHtml(const store::Measurement& measurement, const look::Palette& colours) {
+  QString html = QStringLiteral("<tr><td>%1&nbsp;&nbsp;</td><td align='right'><b>%2</b></td></tr>")
+                     .arg(escaped(work::figureTitle(measurement.figure)),
+                          escaped(work::estimateText(measurement.estimate)));
+  if (!measurement.verdict.empty()) {
+    html += QStringLiteral("<tr><td colspan='2'>%1</td></tr>").arg(escaped(measurement.verdict));
+  }
+  for (const auto& caution : measurement.cautions) {
+    html += QStringLiteral("<tr><td colspan='2'><span style='color:%1'>⚠ %2</span></td></tr>")
+                .arg(colours.warning.name(), escaped(caution.text));
+  }
+  return html;
+}
+
+// A button that does and says what the action does and says.
+QPushButton* buttonFor(QAction* action, QWidget* parent) {
+  auto* const button = new QPushButton(action->text(), parent);
+  button->setToolTip(action->toolTip());
+  button->setObjectName(action->objectName() + QStringLiteral("Button"));
+  button->setEnabled(action->isEnabled());
+  QObject::connect(button, &QPushButton::clicked, action, &QAction::trigger);
+  QObject::connect(action, &QAction::enabledChanged, button, &QWidget::setEnabled);
+  return button;
+}
+
+QString swatch(const QColor& colour, const QString& word) {
+  return QStringLiteral("<span style='color:%1'>■</span> %2").arg(colour.name(), word);
+}
+
+}  // namespace
+
+std::vector<store::Measurement> latestFigures(const std::vector<store::Measurement>& measurements,
+                                              const store::BranchId& branch) {
+  std::vector<store::Measurement> latest;
+  for (const auto& measurement : measurements) {
+    if (measurement.branch != branch) {
+      continue;
+    }
+    const auto same = std::ranges::find_if(latest, [&measurement](const store::Measurement& other) {
+      return other.figure == measurement.figure && other.baselinePhoto == measurement.baselinePhoto;
+    });
+    // They come oldest first.
+    if (same == latest.end()) {
+      latest.push_back(measurement);
+    } else {
+      *same = measurement;
+    }
+  }
+  return latest;
+}
+
+FiguresPanel::FiguresPanel(PhotoDesk& desk, QAction* measure, QAction* measureAll,
+                           QAction* showTints, QWidget* parent)
+    : QWidget(parent), m_desk(desk) {
+  auto* const layout = new QVBoxLayout(this);
+  layout->setContentsMargins(0, look::kGrid, 0, 0);
+  createButtons(measure, measureAll);
+  m_report = new QLabel(this);
+  m_report->setObjectName(QStringLiteral("measureReport"));
+  m_report->setWordWrap(true);
+  m_report->setTextInteractionFlags(Qt::TextSelectableByMouse);
+  m_report->hide();
+  layout->addWidget(m_report);
+  auto* const tints = new QCheckBox(showTints->text(), this);
+  tints->setChecked(showTints->isChecked());
+  tints->setToolTip(showTints->toolTip());
+  connect(tints, &QCheckBox::clicked, showTints, &QAction::setChecked);
+  connect(showTints, &QAction::toggled, tints, &QCheckBox::setChecked);
+  layout->addWidget(tints);
+  auto* const legend = new QLabel(QStringLiteral("%1 &nbsp; %2").arg(
+      swatch(soundTint(), tr("sound foliage")), swatch(spotTint(), tr("spotted (striped)"))), this);
+  legend->setProperty("textRole", QStringLiteral("small"));
+  layout->addWidget(legend);
+  m_figures = new QTextBrowser(this);
+  m_figures->setObjectName(QStringLiteral("figures"));
+  m_figures->setAccessibleName(tr("Figures of this photo"));
+  m_figures->setFrameShape(QFrame::NoFrame);
+  layout->addWidget(m_figures, 1);
+  connect(&m_desk, &PhotoDesk::recordsChanged, this, &FiguresPanel::showRecords);
+}
+
+void FiguresPanel::createButtons(QAction* measure, QAction* measureAll) {
+  auto* const column = static_cast<QVBoxLayout*>(layout());
+  auto* const row = new QHBoxLayout;
+  auto* const one = buttonFor(measure, this);
+  one->setProperty("role", QStringLiteral("primary"));
+  row->addWidget(one);
+  row->addWidget(buttonFor(measureAll, this));
+  row->addStretch();
+  column->addLayout(row);
+  m_running = new QWidget(this);
+  auto* const running = new QHBoxLayout(m_running);
+  running->setContentsMargins(0, 0, 0, 0);
+  m_progress = new QProgressBar(m_running);
+  m_progress->setAccessibleName(tr("Measuring"));
+  auto* const stop = new QPushButton(tr("Stop"), m_running);
+  stop->setToolTip(tr("Stop after the outline that is being measured"));
+  connect(stop, &QPushButton::clicked, this, &FiguresPanel::cancelRequested);
+  running->addWidget(m_progress, 1);
+  running->addWidget(stop);
+  m_running->hide();
+  column->addWidget(m_running);
+}
+
+void FiguresPanel::showProgress(int done, int total, const QString& doing) {
+  m_report->hide();
+  m_running->show();
+  // One outline alone gives no fraction to show: the bar then only moves.
+  m_progress->setRange(0, total == 1 ? 0 : total);
+  m_progress->setValue(done);
+  m_progress->setFormat(tr("Measuring %1").arg(doing));
+}
+
+void FiguresPanel::showReport(const MeasureReport& report) {
+  m_running->hide();
+  QStringList lines;
+  if (report.measured > 0) {
+    lines << (report.measured == 1 ? tr("1 outline measured.")
+                                   : tr("%1 outlines measured.").arg(report.measured));
+  }
+  for (const QString& refusal : report.refusals) {
+    lines << tr("Not measured – %1").arg(refusal);
+  }
+  if (report.isCancelled) {
+    lines << tr("Stopped.");
+  }
+  m_report->setText(lines.join(QStringLiteral("\n")));
+  m_report->setProperty("textRole",
+                        report.refusals.isEmpty() ? QStringLiteral("small") : QStringLiteral("warning"));
+  // A property is read when the style is set, so it is set anew.
+  m_report->style()->unpolish(m_report);
+  m_report->style()->polish(m_report);
+  m_report->setVisible(!lines.isEmpty());
+}
+
+void FiguresPanel::clearReport() { m_report->hide(); }
+
+QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& name) const {
+  const auto figures = latestFigures(m_desk.measurements(), branch);
+  if (figures.empty()) {
+    return {};
+  }
+  const auto& colours = look::palette(look::currentTheme());
+  QString html = QStringLiteral("<h4 style='margin:8px 0 2px 0'>%1</h4><table width='100%'>")
+                     .arg(name.toHtmlEscaped());
+  std::vector<std::string> said;
+  for (auto figure : figures) {
+    // One measuring gives several figures with the same cautions: said once.
+    std::erase_if(figure.cautions, [&said](const Caution& caution) {
+      return std::ranges::find(said, caution.text) != said.end();
+    });
+    for (const auto& caution : figure.cautions) {
+      said.push_back(caution.text);
+    }
+    html += figureHtml(figure, colours);
+  }
+  return html + QStringLiteral("</table>");
+}
+
+void FiguresPanel::showRecords() {
+  QString html;
+  if (m_desk.hasPhoto()) {
+    for (const auto& branch : m_desk.branches()) {
+      html += branchHtml(branch.id, QString::fromStdString(branch.name));
+    }
+    html += branchHtml({}, tr("Whole photo"));
+    if (html.isEmpty()) {
+      html = m_desk.outlines().empty()
+                 ? tr("No figures yet. Draw the outline of a branch, then measure it.")
+                 : tr("No figures yet. Measure an outline to get its foliage cover and spots.");
+    }
+  }
+  m_figures->setHtml(html);
+}
+
+}  // namespace edamori::pages

@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The figures of the photo by branch, and the measuring of them.
+#pragma once
+
+#include "app/pages/bench/measure_run.h"
+#include "app/pages/bench/photo_desk.h"
+
+#include <QWidget>
+
+class QAction;
+class QLabel;
+class QProgressBar;
+class QTextBrowser;
+
+namespace edamori::pages {
+
+class FiguresPanel : public QWidget {
+  Q_OBJECT
+
+ public:
+  FiguresPanel(PhotoDesk& desk, QAction* measure, QAction* measureAll, QAction* showTints,
+               QWidget* parent = nullptr);
+
+  void showProgress(int done, int total, const QString& doing);
+  void showReport(const MeasureReport& report);
+  void clearReport();
+
+ Q_SIGNALS:
+  void cancelRequested();
+
+ private:
+  void showRecords();
+  void createButtons(QAction* measure, QAction* measureAll);
+  [[nodiscard]] QString branchHtml(const store::BranchId& branch, const QString& name) const;
+
+  PhotoDesk& m_desk;
+  QTextBrowser* m_figures = nullptr;
+  QWidget* m_running = nullptr;
+  QProgressBar* m_progress = nullptr;
+  QLabel* m_report = nullptr;
+};
+
+// The latest measurement of each figure of the branch on this photo (an empty branch: the whole photo).
+[[nodiscard]] std::vector<store::Measurement> latestFigures(
+    const std::vector<store::Measurement>& measurements, const store::BranchId& branch);
+
+}  // namespace edamori::pages

@@ -1,0 +1,235 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/pages/bench/photo_desk.h"
+
+#include <QUndoStack>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace edamori::pages {
+
+namespace {
+
+// Takes the value of a result into `place`, or returns the error.
+template <typename T>
+Result<void> take(Result<T> result, T& place) {
+  if (!result) {
+    return std::move(result).error();
+  }
+  place = *std::move(result);
+  return {};
+}
+
+}  // namespace
+
+PhotoDesk::PhotoDesk(QObject* parent) : QObject(parent) {}
+PhotoDesk::~PhotoDesk() = default;
+
+void PhotoDesk::setSession(GardenSession* session) {
+  if (m_session == session) {
+    return;
+  }
+  if (m_session != nullptr) {
+    m_session->disconnect(this);
+  }
+  close();
+  m_undoGroup.setActiveStack(nullptr);
+  m_stacks.clear();
+  m_session = session;
+  if (m_session != nullptr) {
+    connect(m_session, &GardenSession::changed, this, &PhotoDesk::reloadAfterChange);
+  }
+}
+
+Result<void> PhotoDesk::open(const store::PhotoId& photo) {
+  if (m_session == nullptr) {
+    return fail(ErrorCode::InvalidArgument, "no garden is open; open one first");
+  }
+  const bool samePhoto = m_photo && m_photo->id == photo;
+  EDAMORI_RETURN_IF_ERROR(read(photo));
+  if (!samePhoto) {
+    m_chosenMarks.clear();
+    m_chosenVertex = -1;
+  }
+  dropVanishedChoice();
+  m_widthPx = m_photo->widthPx;
+  m_heightPx = m_photo->heightPx;
+  auto& stack = m_stacks[photo];
+  if (!stack) {
+    stack = std::make_unique<QUndoStack>();
+    m_undoGroup.addStack(stack.get());
+  }
+  m_undoGroup.setActiveStack(stack.get());
+  Q_EMIT photoChanged();
+  Q_EMIT recordsChanged();
+  Q_EMIT choiceChanged();
+  return {};
+}
+
+void PhotoDesk::close() {
+  if (!m_photo) {
+    return;
+  }
+  m_photo.reset();
+  m_tree.reset();
+  m_branches.clear();
+  m_outlines.clear();
+  m_marks.clear();
+  m_measurements.clear();
+  m_photosOfTree.clear();
+  m_chosenMarks.clear();
+  m_chosenBranch = {};
+  m_chosenVertex = -1;
+  m_undoGroup.setActiveStack(nullptr);
+  Q_EMIT photoChanged();
+  Q_EMIT recordsChanged();
+  Q_EMIT choiceChanged();
+}
+
+Result<void> PhotoDesk::read(const store::PhotoId& photo) {
+  const auto& garden = m_session->garden();
+  auto found = garden.find(photo);
+  if (!found) {
+    return std::move(found).error();
+  }
+  if (!*found) {
+    return fail(ErrorCode::NotFound, "this photo is no longer in the garden; choose another one");
+  }
+  std::vector<store::OutlineRecord> outlines;
+  std::vector<store::Mark> marks;
+  std::vector<store::Measurement> measurements;
+  EDAMORI_RETURN_IF_ERROR(take(garden.outlines(photo), outlines));
+  EDAMORI_RETURN_IF_ERROR(take(garden.marks(photo), marks));
+  EDAMORI_RETURN_IF_ERROR(take(garden.measurements(photo), measurements));
+  EDAMORI_RETURN_IF_ERROR(readTree((*found)->tree));
+  m_photo = **std::move(found);
+  m_outlines = std::move(outlines);
+  m_marks = std::move(marks);
+  m_measurements = std::move(measurements);
+  return {};
+}
+
+Result<void> PhotoDesk::readTree(const store::TreeId& tree) {
+  std::optional<store::Tree> found;
+  std::vector<store::Branch> branches;
+  std::vector<store::Photo> photos;
+  if (!tree.isEmpty()) {
+    const auto& garden = m_session->garden();
+    EDAMORI_RETURN_IF_ERROR(take(garden.find(tree), found));
+    EDAMORI_RETURN_IF_ERROR(take(garden.branches(tree), branches));
+    EDAMORI_RETURN_IF_ERROR(take(garden.photos(tree), photos));
+  }
+  m_tree = std::move(found);
+  m_branches = std::move(branches);
+  m_photosOfTree = std::move(photos);
+  return {};
+}
+
+Result<void> PhotoDesk::reload() {
+  if (!m_photo) {
+    return {};
+  }
+  EDAMORI_RETURN_IF_ERROR(read(m_photo->id));
+  dropVanishedChoice();
+  Q_EMIT recordsChanged();
+  Q_EMIT choiceChanged();
+  return {};
+}
+
+void PhotoDesk::reloadAfterChange() {
+  const auto result = reload();
+  if (result) {
+    return;
+  }
+  if (result.error().code == ErrorCode::NotFound) {
+    close();
+  }
+  Q_EMIT refused(QString::fromStdString(result.error().message));
+}
+
+void PhotoDesk::dropVanishedChoice() {
+  std::erase_if(m_chosenMarks, [this](const auto& id) { return findMark(id) == nullptr; });
+  if (std::ranges::find(m_branches, m_chosenBranch, &store::Branch::id) == m_branches.end()) {
+    m_chosenBranch = m_branches.empty() ? store::BranchId{} : m_branches.front().id;
+    m_chosenVertex = -1;
+  }
+  const auto* const outline = outlineOf(m_chosenBranch);
+  if (outline == nullptr || m_chosenVertex >= std::ssize(outline->shape.polygon)) {
+    m_chosenVertex = -1;
+  }
+}
+
+std::optional<store::PhotoId> PhotoDesk::neighbour(int step) const {
+  if (!m_photo) {
+    return std::nullopt;
+  }
+  const auto here = std::ranges::find(m_photosOfTree, m_photo->id, &store::Photo::id);
+  if (here == m_photosOfTree.end()) {
+    return std::nullopt;
+  }
+  const auto place = (here - m_photosOfTree.begin()) + step;
+  if (place < 0 || place >= std::ssize(m_photosOfTree)) {
+    return std::nullopt;
+  }
+  return m_photosOfTree[static_cast<std::size_t>(place)].id;
+}
+
+QString PhotoDesk::branchName(const store::BranchId& branch) const {
+  const auto found = std::ranges::find(m_branches, branch, &store::Branch::id);
+  return found == m_branches.end() ? QString() : QString::fromStdString(found->name);
+}
+
+const store::OutlineRecord* PhotoDesk::outlineOf(const store::BranchId& branch) const {
+  const auto found = std::ranges::find(m_outlines, branch, &store::OutlineRecord::branch);
+  return found == m_outlines.end() || branch.isEmpty() ? nullptr : &*found;
+}
+
+const store::Mark* PhotoDesk::findMark(const store::MarkId& mark) const {
+  const auto found = std::ranges::find(m_marks, mark, &store::Mark::id);
+  return found == m_marks.end() ? nullptr : &*found;
+}
+
+store::BranchId PhotoDesk::branchAt(PointPx point) const {
+  const store::OutlineRecord* best = nullptr;
+  for (const auto& outline : m_outlines) {
+    if (contains(outline.shape, point) &&
+        (best == nullptr || areaPx2(outline.shape.polygon) < areaPx2(best->shape.polygon))) {
+      best = &outline;
+    }
+  }
+  return best == nullptr ? store::BranchId{} : best->branch;
+}
+
+void PhotoDesk::setPhotoSize(int widthPx, int heightPx) {
+  m_widthPx = widthPx;
+  m_heightPx = heightPx;
+}
+
+bool PhotoDesk::isInside(PointPx point) const {
+  return point.x >= 0 && point.y >= 0 && point.x <= m_widthPx && point.y <= m_heightPx;
+}
+
+void PhotoDesk::chooseMarks(std::set<store::MarkId> marks) {
+  if (marks != m_chosenMarks) {
+    m_chosenMarks = std::move(marks);
+    Q_EMIT choiceChanged();
+  }
+}
+
+void PhotoDesk::chooseBranch(const store::BranchId& branch) {
+  if (branch != m_chosenBranch) {
+    m_chosenBranch = branch;
+    m_chosenVertex = -1;
+    Q_EMIT choiceChanged();
+  }
+}
+
+void PhotoDesk::chooseVertex(int vertex) {
+  if (vertex != m_chosenVertex) {
+    m_chosenVertex = vertex;
+    Q_EMIT choiceChanged();
+  }
+}
+
+}  // namespace edamori::pages

@@ -1,0 +1,277 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The steps of work of a PhotoDesk: what they change, as records before and after.
+#include "app/pages/bench/photo_desk.h"
+
+#include <QUndoStack>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace edamori::pages {
+
+namespace {
+
+bool isFinite(PointPx point) { return std::isfinite(point.x) && std::isfinite(point.y); }
+
+PointPx shifted(PointPx point, QPointF by) { return {.x = point.x + by.x(), .y = point.y + by.y()}; }
+
+}  // namespace
+
+bool PhotoDesk::push(RecordChanges changes) {
+  auto* const stack = m_undoGroup.activeStack();
+  if (m_session == nullptr || stack == nullptr || changes.isEmpty()) {
+    return false;
+  }
+  m_stepFailed = false;
+  const auto told = [this](const Result<void>& result) {
+    if (result) {
+      // All pages read again on this, this one too.
+      m_session->announceChange();
+    } else {
+      m_stepFailed = true;
+      Q_EMIT refused(QString::fromStdString(result.error().message));
+    }
+  };
+  stack->push(new RecordEdit(m_session->garden(), std::move(changes), told));
+  return !m_stepFailed;
+}
+
+template <typename Edit>
+void PhotoDesk::editChosen(const QString& what, Edit edit) {
+  RecordChanges changes{.what = what};
+  for (const auto& id : m_chosenMarks) {
+    if (const auto* const mark = findMark(id)) {
+      store::Mark edited = *mark;
+      edit(edited);
+      if (edited != *mark) {
+        changes.marks.push_back({.before = *mark, .after = std::move(edited)});
+      }
+    }
+  }
+  push(std::move(changes));
+}
+
+void PhotoDesk::setFinding(store::Finding finding) {
+  if (!m_chosenMarks.empty()) {
+    editChosen(tr("Change finding"), [finding](store::Mark& mark) { mark.finding = finding; });
+    return;
+  }
+  m_next.finding = finding;
+  Q_EMIT choiceChanged();
+}
+
+void PhotoDesk::setStage(store::Stage stage) {
+  if (!m_chosenMarks.empty()) {
+    editChosen(tr("Change stage"), [stage](store::Mark& mark) { mark.stage = stage; });
+    return;
+  }
+  m_next.stage = stage;
+  Q_EMIT choiceChanged();
+}
+
+void PhotoDesk::setCount(int count) {
+  count = std::max(count, 0);
+  if (!m_chosenMarks.empty()) {
+    editChosen(tr("Change count"), [count](store::Mark& mark) { mark.count = count; });
+    return;
+  }
+  m_next.count = count;
+  Q_EMIT choiceChanged();
+}
+
+void PhotoDesk::setNote(const QString& note) {
+  editChosen(tr("Change note"),
+             [text = note.toStdString()](store::Mark& mark) { mark.note = text; });
+}
+
+void PhotoDesk::addMark(store::Mark mark, const QString& what) {
+  mark.id = store::MarkId::create();
+  mark.photo = m_photo->id;
+  mark.branch = branchAt(mark.centre);
+  mark.finding = m_next.finding;
+  mark.stage = m_next.stage;
+  mark.count = m_next.count;
+  RecordChanges changes{.what = what};
+  changes.marks.push_back({.before = std::nullopt, .after = std::move(mark)});
+  push(std::move(changes));
+}
+
+void PhotoDesk::addDot(PointPx at) {
+  if (!m_photo || !isInside(at)) {
+    return;
+  }
+  store::Mark dot;
+  dot.kind = store::MarkKind::Dot;
+  dot.centre = at;
+  addMark(std::move(dot), tr("Set dot"));
+}
+
+void PhotoDesk::addPatch(const Polygon& patch) {
+  if (!m_photo) {
+    return;
+  }
+  if (patch.size() < 3 || areaPx2(patch) < 1) {
+    Q_EMIT refused(tr("A patch needs at least three corners around an area."));
+    return;
+  }
+  store::Mark mark;
+  mark.kind = store::MarkKind::Patch;
+  mark.centre = centroidPx(patch);
+  mark.patch = patch;
+  addMark(std::move(mark), tr("Draw patch"));
+}
+
+void PhotoDesk::moveChosenMarks(QPointF byPx, int mergeKey) {
+  RecordChanges changes{.what = tr("Move marks"), .mergeKey = mergeKey};
+  for (const auto& id : m_chosenMarks) {
+    const auto* const mark = findMark(id);
+    if (mark == nullptr) {
+      continue;
+    }
+    store::Mark moved = *mark;
+    moved.centre = shifted(moved.centre, byPx);
+    std::ranges::for_each(moved.patch, [byPx](PointPx& p) { p = shifted(p, byPx); });
+    if (!isInside(moved.centre)) {
+      Q_EMIT refused(tr("Marks stay on the photo."));
+      return;
+    }
+    moved.branch = branchAt(moved.centre);
+    if (moved != *mark) {
+      changes.marks.push_back({.before = *mark, .after = std::move(moved)});
+    }
+  }
+  push(std::move(changes));
+}
+
+void PhotoDesk::removeChosen() {
+  RecordChanges changes;
+  if (!m_chosenMarks.empty()) {
+    changes.what = m_chosenMarks.size() == 1 ? tr("Remove mark") : tr("Remove marks");
+    for (const auto& id : m_chosenMarks) {
+      if (const auto* const mark = findMark(id)) {
+        changes.marks.push_back({.before = *mark, .after = std::nullopt});
+      }
+    }
+    push(std::move(changes));
+    return;
+  }
+  const auto* const outline = outlineOf(m_chosenBranch);
+  if (outline == nullptr) {
+    return;
+  }
+  if (m_chosenVertex >= 0) {
+    Polygon fewer = outline->shape.polygon;
+    fewer.erase(fewer.begin() + m_chosenVertex);
+    m_chosenVertex = -1;
+    reshapeOutline(m_chosenBranch, fewer, tr("Remove corner"));
+    return;
+  }
+  changes.what = tr("Remove outline");
+  changes.outlines.push_back({.before = *outline, .after = std::nullopt});
+  push(std::move(changes));
+}
+
+bool PhotoDesk::isGoodOutline(const Polygon& polygon) {
+  QString reason;
+  if (polygon.size() < 3 || areaPx2(polygon) < 1) {
+    reason = tr("An outline needs at least three corners around an area.");
+  } else if (!std::ranges::all_of(polygon, isFinite) ||
+             !std::ranges::all_of(polygon, [this](PointPx p) { return isInside(p); })) {
+    reason = tr("An outline stays on the photo.");
+  } else if (crossesItself(polygon)) {
+    reason = tr("The outline crosses itself; move or remove the corner that does it.");
+  }
+  if (!reason.isEmpty()) {
+    Q_EMIT refused(reason);
+  }
+  return reason.isEmpty();
+}
+
+// Marks that were set before there was an outline belong to it once it is drawn around them.
+void PhotoDesk::takeInLooseMarks(const store::OutlineRecord& outline,
+                                 RecordChanges& changes) const {
+  for (const auto& mark : m_marks) {
+    if (mark.branch.isEmpty() && contains(outline.shape, mark.centre)) {
+      store::Mark taken = mark;
+      taken.branch = outline.branch;
+      changes.marks.push_back({.before = mark, .after = std::move(taken)});
+    }
+  }
+}
+
+bool PhotoDesk::storeOutline(const store::BranchId& branch, const Polygon& polygon,
+                             RecordChanges changes) {
+  store::OutlineRecord outline;
+  std::optional<store::OutlineRecord> before;
+  if (const auto* const present = outlineOf(branch)) {
+    before = *present;
+    outline = *present;
+  } else {
+    outline.id = store::OutlineId::create();
+  }
+  outline.photo = m_photo->id;
+  outline.branch = branch;
+  // What a person has drawn is neither carried over nor in need of confirmation.
+  outline.shape = Outline{.polygon = polygon, .holes = {}};
+  outline.carriedFrom.reset();
+  outline.residualPx.reset();
+  outline.confirmed = true;
+  takeInLooseMarks(outline, changes);
+  changes.outlines.push_back({.before = std::move(before), .after = std::move(outline)});
+  if (!push(std::move(changes))) {
+    return false;
+  }
+  chooseBranch(branch);
+  return true;
+}
+
+bool PhotoDesk::setOutline(const store::BranchId& branch, const Polygon& polygon) {
+  return m_photo && isGoodOutline(polygon) &&
+         storeOutline(branch, polygon, {.what = tr("Draw outline of %1").arg(branchName(branch))});
+}
+
+bool PhotoDesk::setOutlineOfNewBranch(const QString& name, store::BranchKind kind,
+                                      const Polygon& polygon) {
+  if (!m_photo || !m_tree || !isGoodOutline(polygon)) {
+    return false;
+  }
+  store::Branch branch{.id = store::BranchId::create(),
+                       .tree = m_tree->id,
+                       .kind = kind,
+                       .name = name.trimmed().toStdString(),
+                       .order = m_branches.empty() ? 1 : m_branches.back().order + 1};
+  const auto id = branch.id;
+  RecordChanges changes{.what = tr("Draw outline of %1").arg(name.trimmed())};
+  changes.branches.push_back({.before = std::nullopt, .after = std::move(branch)});
+  return storeOutline(id, polygon, std::move(changes));
+}
+
+bool PhotoDesk::reshapeOutline(const store::BranchId& branch, const Polygon& polygon,
+                               const QString& what, int mergeKey) {
+  const auto* const outline = outlineOf(branch);
+  if (outline == nullptr || !isGoodOutline(polygon)) {
+    return false;
+  }
+  store::OutlineRecord reshaped = *outline;
+  reshaped.shape.polygon = polygon;
+  // Corners moved by hand: the person has looked at it.
+  reshaped.confirmed = true;
+  RecordChanges changes{.what = what, .mergeKey = mergeKey};
+  changes.outlines.push_back({.before = *outline, .after = std::move(reshaped)});
+  return push(std::move(changes));
+}
+
+void PhotoDesk::confirmOutline(const store::BranchId& branch) {
+  const auto* const outline = outlineOf(branch);
+  if (outline == nullptr || outline->confirmed) {
+    return;
+  }
+  store::OutlineRecord confirmed = *outline;
+  confirmed.confirmed = true;
+  RecordChanges changes{.what = tr("Confirm outline of %1").arg(branchName(branch))};
+  changes.outlines.push_back({.before = *outline, .after = std::move(confirmed)});
+  push(std::move(changes));
+}
+
+}  // namespace edamori::pages

@@ -1,0 +1,233 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/pages/controls.h"
+
+#include "app/look/theme.h"
+#include "app/models/rows_model.h"
+#include "app/models/text.h"
+
+#include <QComboBox>
+#include <QDateEdit>
+#include <QFileDialog>
+#include <QFormLayout>
+#include <QHBoxLayout>
+#include <QHeaderView>
+#include <QKeyEvent>
+#include <QLabel>
+#include <QLineEdit>
+#include <QPlainTextEdit>
+#include <QPushButton>
+#include <QStyle>
+#include <QTableView>
+#include <QVBoxLayout>
+
+namespace edamori::pages {
+
+namespace {
+
+QString withoutMnemonic(QString text) {
+  text.replace(QLatin1String("&&"), QLatin1String("\x01"));
+  text.remove(QLatin1Char('&'));
+  text.replace(QLatin1String("\x01"), QLatin1String("&"));
+  return text.remove(QLatin1Char(':'));
+}
+
+}  // namespace
+
+QPushButton* button(const QString& text, const QString& objectName, ButtonRole role) {
+  auto* made = new QPushButton(text);
+  made->setObjectName(objectName);
+  made->setAccessibleName(withoutMnemonic(text));
+  made->setAutoDefault(false);
+  if (role != ButtonRole::Plain) {
+    made->setProperty("role", role == ButtonRole::Primary ? QStringLiteral("primary")
+                                                          : QStringLiteral("quiet"));
+  }
+  return made;
+}
+
+QLabel* label(const QString& text, const QString& textRole) {
+  auto* made = new QLabel(text);
+  made->setWordWrap(true);
+  if (!textRole.isEmpty()) {
+    made->setProperty("textRole", textRole);
+  }
+  return made;
+}
+
+void setTextRole(QLabel* label, const QString& textRole) {
+  label->setProperty("textRole", textRole);
+  label->style()->unpolish(label);
+  label->style()->polish(label);
+}
+
+QLineEdit* lineEdit(const QString& objectName, const QString& text) {
+  auto* made = new QLineEdit(text);
+  made->setObjectName(objectName);
+  return made;
+}
+
+QPlainTextEdit* textEdit(const QString& objectName, const QString& text) {
+  auto* made = new QPlainTextEdit(text);
+  made->setObjectName(objectName);
+  made->setTabChangesFocus(true);
+  made->setFixedHeight(72);
+  return made;
+}
+
+QDateEdit* dateEdit(const QString& objectName, const QDate& date) {
+  auto* made = new QDateEdit(date);
+  made->setObjectName(objectName);
+  made->setDisplayFormat(QStringLiteral("yyyy-MM-dd"));
+  made->setCalendarPopup(true);
+  return made;
+}
+
+QComboBox* choice(const QString& objectName) {
+  auto* made = new QComboBox;
+  made->setObjectName(objectName);
+  return made;
+}
+
+QTableView* rowTable(const QString& objectName, const QString& accessibleName,
+                     models::RowsModel* model) {
+  auto* made = new QTableView;
+  made->setObjectName(objectName);
+  made->setAccessibleName(accessibleName);
+  made->setModel(model);
+  made->setSelectionBehavior(QAbstractItemView::SelectRows);
+  made->setSelectionMode(QAbstractItemView::SingleSelection);
+  made->setEditTriggers(QAbstractItemView::NoEditTriggers);
+  made->setTabKeyNavigation(false);
+  made->setShowGrid(false);
+  made->setWordWrap(true);
+  made->verticalHeader()->hide();
+  made->verticalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);
+  made->horizontalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);
+  made->horizontalHeader()->setStretchLastSection(true);
+  made->horizontalHeader()->setHighlightSections(false);
+  made->horizontalHeader()->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
+  return made;
+}
+
+void addField(QFormLayout* form, const QString& labelText, QWidget* field) {
+  auto* name = new QLabel(labelText);
+  name->setBuddy(field->focusProxy() != nullptr ? field->focusProxy() : field);
+  const QString words = withoutMnemonic(labelText);
+  field->setAccessibleName(words);
+  if (field->focusProxy() != nullptr) {
+    field->focusProxy()->setAccessibleName(words);
+  }
+  form->addRow(name, field);
+}
+
+FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget* parent)
+    : QDialog(parent),
+      m_body(new QVBoxLayout),
+      m_form(new QFormLayout),
+      m_problem(label({}, QStringLiteral("bad"))),
+      m_cancel(button(tr("Cancel"), QStringLiteral("cancel"), ButtonRole::Plain)),
+      m_primary(button(primaryText, QStringLiteral("primary"), ButtonRole::Primary)) {
+  setAttribute(Qt::WA_DeleteOnClose);
+  setWindowTitle(title);
+  setMinimumWidth(460);
+  m_form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
+  m_form->setHorizontalSpacing(look::kGrid * 2);
+  m_form->setVerticalSpacing(look::kGrid);
+  m_problem->setObjectName(QStringLiteral("formProblem"));
+  m_problem->setVisible(false);
+  auto* buttons = new QHBoxLayout;
+  buttons->addStretch(1);
+  buttons->addWidget(m_cancel);
+  buttons->addWidget(m_primary);
+  m_primary->setDefault(true);
+  auto* all = new QVBoxLayout(this);
+  all->setContentsMargins(look::kGrid * 2, look::kGrid * 2, look::kGrid * 2, look::kGrid * 2);
+  all->setSpacing(look::kGrid * 2);
+  m_body->addLayout(m_form);
+  all->addLayout(m_body, 1);
+  all->addWidget(m_problem);
+  all->addLayout(buttons);
+  connect(m_cancel, &QPushButton::clicked, this, &QDialog::reject);
+  connect(m_primary, &QPushButton::clicked, this, &FormDialog::accept);
+}
+
+void FormDialog::accept() {
+  const QString text = problem();
+  showProblem(text);
+  if (text.isEmpty()) {
+    QDialog::accept();
+  }
+}
+
+void FormDialog::showProblem(const QString& text) {
+  m_problem->setText(text);
+  m_problem->setVisible(!text.isEmpty());
+}
+
+void FormDialog::showEvent(QShowEvent* event) {
+  orderFocus();
+  QDialog::showEvent(event);
+}
+
+// Fields are added after the buttons; Tab goes through them first all the same.
+void FormDialog::orderFocus() {
+  QWidget* first = nullptr;
+  QWidget* last = nullptr;
+  for (QWidget* at = nextInFocusChain(); at != this; at = at->nextInFocusChain()) {
+    const bool takesTab = (at->focusPolicy() & Qt::TabFocus) != 0 && at->focusProxy() == nullptr;
+    if (takesTab && isAncestorOf(at) && at != m_primary && at != m_cancel) {
+      first = first == nullptr ? at : first;
+      last = at;
+    }
+  }
+  if (last != nullptr) {
+    setTabOrder(last, m_cancel);
+    setTabOrder(m_cancel, m_primary);
+    first->setFocus();
+  }
+}
+
+void FormDialog::keyPressEvent(QKeyEvent* event) {
+  // Ctrl+Enter takes the form from a field in which Enter alone starts a new line.
+  if (event->modifiers().testFlag(Qt::ControlModifier) &&
+      (event->key() == Qt::Key_Return || event->key() == Qt::Key_Enter)) {
+    m_primary->click();
+    return;
+  }
+  QDialog::keyPressEvent(event);
+}
+
+PathField::PathField(Kind kind, const QString& objectName, QWidget* parent)
+    : QWidget(parent), m_kind(kind), m_edit(lineEdit(objectName, {})) {
+  auto* choose = button(tr("Choose…"), objectName + QStringLiteral("Choose"), ButtonRole::Plain);
+  auto* row = new QHBoxLayout(this);
+  row->setContentsMargins(0, 0, 0, 0);
+  row->addWidget(m_edit, 1);
+  row->addWidget(choose);
+  setFocusProxy(m_edit);
+  connect(choose, &QPushButton::clicked, this, &PathField::choose);
+}
+
+std::filesystem::path PathField::path() const { return models::pathOf(m_edit->text()); }
+
+void PathField::setPath(const std::filesystem::path& path) {
+  m_edit->setText(models::pathText(path));
+}
+
+void PathField::choose() {
+  auto* dialog = new QFileDialog(this);
+  dialog->setAttribute(Qt::WA_DeleteOnClose);
+  if (m_kind == Kind::ExistingFolder) {
+    dialog->setFileMode(QFileDialog::Directory);
+    dialog->setOption(QFileDialog::ShowDirsOnly);
+  } else {
+    dialog->setAcceptMode(QFileDialog::AcceptSave);
+    dialog->setFileMode(QFileDialog::AnyFile);
+    dialog->setNameFilter(m_nameFilter);
+  }
+  dialog->selectFile(m_edit->text());
+  connect(dialog, &QFileDialog::fileSelected, m_edit, &QLineEdit::setText);
+  dialog->open();
+}
+
+}  // namespace edamori::pages

@@ -1,0 +1,98 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Small makers of controls, so that every one has a name for tests and for assistive technology.
+#pragma once
+
+#include <QDialog>
+#include <QString>
+
+#include <filesystem>
+
+class QComboBox;
+class QDateEdit;
+class QDialogButtonBox;
+class QFormLayout;
+class QLabel;
+class QLineEdit;
+class QPlainTextEdit;
+class QPushButton;
+class QTableView;
+class QVBoxLayout;
+
+namespace edamori::models {
+class RowsModel;
+}
+
+namespace edamori::pages {
+
+enum class ButtonRole { Plain, Primary, Quiet };
+
+// The accessible name is the text without its mnemonic.
+[[nodiscard]] QPushButton* button(const QString& text, const QString& objectName, ButtonRole role);
+// `textRole` is one of the roles that look::apply knows; "" for body text. Wraps.
+[[nodiscard]] QLabel* label(const QString& text, const QString& textRole);
+void setTextRole(QLabel* label, const QString& textRole);
+
+[[nodiscard]] QLineEdit* lineEdit(const QString& objectName, const QString& text);
+[[nodiscard]] QPlainTextEdit* textEdit(const QString& objectName, const QString& text);
+[[nodiscard]] QDateEdit* dateEdit(const QString& objectName, const QDate& date);
+[[nodiscard]] QComboBox* choice(const QString& objectName);
+// A table of rows: whole rows are chosen, the last column stretches, Tab leaves the table.
+[[nodiscard]] QTableView* rowTable(const QString& objectName, const QString& accessibleName,
+                                   models::RowsModel* model);
+
+// A row of a form: the label is the field's buddy and its accessible name.
+void addField(QFormLayout* form, const QString& labelText, QWidget* field);
+
+// A form in a dialog that is shown with open(), so that nothing blocks, and deletes itself at the end.
+//
+// The primary button asks accept(); a subclass overrides problem() and is kept open, with the line shown and
+// the field focused, until problem() has nothing to say.
+class FormDialog : public QDialog {
+  Q_OBJECT
+
+ public:
+  FormDialog(const QString& title, const QString& primaryText, QWidget* parent);
+  void accept() override;
+
+ protected:
+  [[nodiscard]] QFormLayout* form() const { return m_form; }
+  [[nodiscard]] QVBoxLayout* body() const { return m_body; }  // above the buttons
+  [[nodiscard]] QPushButton* primaryButton() const { return m_primary; }
+  // "" when the form can be taken; may focus the field at fault.
+  [[nodiscard]] virtual QString problem() { return {}; }
+  void showProblem(const QString& text);
+  void keyPressEvent(QKeyEvent* event) override;
+  void showEvent(QShowEvent* event) override;
+
+ private:
+  void orderFocus();
+
+  QVBoxLayout* m_body;
+  QFormLayout* m_form;
+  QLabel* m_problem;
+  QPushButton* m_cancel;
+  QPushButton* m_primary;
+};
+
+// A path that can be typed or chosen.
+class PathField : public QWidget {
+  Q_OBJECT
+
+ public:
+  enum class Kind { ExistingFolder, NewFile };
+  PathField(Kind kind, const QString& objectName, QWidget* parent = nullptr);
+
+  [[nodiscard]] std::filesystem::path path() const;
+  void setPath(const std::filesystem::path& path);
+  void setNameFilter(const QString& filter) { m_nameFilter = filter; }
+  [[nodiscard]] QLineEdit* edit() const { return m_edit; }
+
+ private:
+  void choose();
+
+  Kind m_kind;
+  QLineEdit* m_edit;
+  QString m_nameFilter;
+};
+
+}  // namespace edamori::pages

@@ -1,0 +1,362 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/pages/main_window.h"
+
+#include "app/models/text.h"
+#include "app/pages/controls.h"
+#include "app/pages/import_photos/import_dialog.h"
+#include "app/pages/main_window_parts_internal.h"
+#include "app/pages/start/garden_dialogs.h"
+
+#include <QActionGroup>
+#include <QApplication>
+#include <QDragEnterEvent>
+#include <QFrame>
+#include <QHBoxLayout>
+#include <QLabel>
+#include <QMimeData>
+#include <QSettings>
+#include <QStackedWidget>
+#include <QStatusBar>
+#include <QToolButton>
+#include <QUrl>
+#include <QVBoxLayout>
+
+namespace edamori::pages {
+
+using models::pathOf;
+using models::pathText;
+using models::qText;
+
+namespace {
+
+constexpr auto kLastGarden = "lastGarden";
+constexpr auto kTheme = "look/theme";  // read by openWindow() too
+constexpr auto kGeometry = "windowGeometry";
+
+QSettings settings() { return QSettings(QStringLiteral("edamori"), QStringLiteral("edamori")); }
+
+std::vector<std::filesystem::path> localFiles(const QMimeData* data) {
+  std::vector<std::filesystem::path> files;
+  for (const QUrl& url : data->urls()) {
+    if (url.isLocalFile()) {
+      files.push_back(pathOf(url.toLocalFile()));
+    }
+  }
+  return files;
+}
+
+}  // namespace
+
+MainWindow::Parts::Parts(MainWindow& window) : m_window(window) {
+  const QString theme = settings().value(QLatin1String(kTheme)).toString();
+  look::apply(*qApp, theme == QLatin1String("dark") ? look::Theme::Dark : look::Theme::Light);
+  m_window.setObjectName(QStringLiteral("mainWindow"));
+  m_window.setAcceptDrops(true);
+  createPages();
+  createMenus();
+  connectPages();
+  m_window.resize(1280, 800);
+  m_window.restoreGeometry(settings().value(QLatin1String(kGeometry)).toByteArray());
+  showPage(m_welcome);
+}
+
+MainWindow::Parts::~Parts() { letGo(); }
+
+void MainWindow::Parts::createPages() {
+  m_messages = new MessageBar;
+  m_welcome = new WelcomePanel;
+  m_gardenPage = new GardenPage;
+  m_treePage = new TreePage;
+  m_bench = new BenchPage;
+  m_stack = new QStackedWidget;
+  for (QWidget* page : std::initializer_list<QWidget*>{m_welcome, m_gardenPage, m_treePage, m_bench}) {
+    m_stack->addWidget(page);
+  }
+  auto* centre = new QWidget;
+  auto* all = new QVBoxLayout(centre);
+  all->setContentsMargins(0, 0, 0, 0);
+  all->setSpacing(0);
+  all->addWidget(createTrail());
+  all->addWidget(m_messages);
+  all->addWidget(m_stack, 1);
+  m_window.setCentralWidget(centre);
+  m_place = new QLabel;
+  m_busy = new QLabel;
+  m_window.statusBar()->addWidget(m_place, 1);
+  m_window.statusBar()->addPermanentWidget(m_busy);
+}
+
+// Garden › tree › photo: where the person is, and the way back.
+QWidget* MainWindow::Parts::createTrail() {
+  auto* trail = new QFrame;
+  trail->setObjectName(QStringLiteral("trail"));
+  m_gardenName = label({}, QStringLiteral("heading"));
+  m_gardenName->setWordWrap(false);
+  auto* group = new QActionGroup(&m_window);
+  auto* row = new QHBoxLayout(trail);
+  row->setContentsMargins(look::kGrid * 2, look::kGrid / 2, look::kGrid * 2, look::kGrid / 2);
+  row->addWidget(m_gardenName);
+  row->addSpacing(look::kGrid * 2);
+  const auto step = [&](look::Glyph glyph, const char* name, QKeySequence keys, QWidget* page) {
+    auto* action = new QAction(look::icon(glyph), {}, group);
+    action->setCheckable(true);
+    action->setShortcut(keys);
+    QObject::connect(action, &QAction::triggered, &m_window, [this, page] { showPage(page); });
+    auto* made = new QToolButton;
+    made->setObjectName(QLatin1String(name));
+    made->setDefaultAction(action);
+    made->setToolButtonStyle(Qt::ToolButtonTextBesideIcon);
+    made->setFocusPolicy(Qt::StrongFocus);
+    row->addWidget(made);
+    return action;
+  };
+  const auto arrow = [row] { row->addWidget(label(QStringLiteral("›"), QStringLiteral("quiet"))); };
+  m_toGarden = step(look::Glyph::Garden, "toGarden", Qt::CTRL | Qt::Key_1, m_gardenPage);
+  arrow();
+  m_toTree = step(look::Glyph::Tree, "toTree", Qt::CTRL | Qt::Key_2, m_treePage);
+  arrow();
+  m_toBench = step(look::Glyph::Bench, "toBench", Qt::CTRL | Qt::Key_3, m_bench);
+  row->addStretch(1);
+  return trail;
+}
+
+PageServices MainWindow::Parts::services() const {
+  auto& self = const_cast<Parts&>(*this);
+  return {m_session.get(), m_previews.get(), &self.m_undo, m_messages, &self.m_jobs};
+}
+
+void MainWindow::Parts::connectPages() {
+  QObject* context = &m_window;
+  m_welcome->setServices(services());
+  QObject::connect(m_welcome, &WelcomePanel::newRequested, context, [this] { newGarden(); });
+  QObject::connect(m_welcome, &WelcomePanel::openRequested, context, [this] { askForGarden(); });
+  QObject::connect(m_welcome, &WelcomePanel::demoReady, context, [this](const QString& folder) {
+    (void)openGarden(pathOf(folder));  // Says itself what went wrong.
+  });
+  QObject::connect(m_gardenPage, &GardenPage::treeActivated, context,
+                   [this](const store::TreeId& tree) { showTree(tree); });
+  QObject::connect(m_gardenPage, &GardenPage::photoActivated, context,
+                   [this](const store::PhotoId& photo) { showPhoto(photo); });
+  QObject::connect(m_treePage, &TreePage::photoActivated, context,
+                   [this](const store::PhotoId& photo) { showPhoto(photo); });
+  QObject::connect(m_treePage, &TreePage::importRequested, context,
+                   [this](const store::TreeId& tree) { showImport({}, tree); });
+  QObject::connect(m_treePage, &TreePage::treeChanged, context, [this] { updateTrail(); });
+  QObject::connect(m_treePage, &TreePage::treeGone, context, [this] { showPage(m_gardenPage); });
+  QObject::connect(m_bench, &BenchPage::treeRequested, context,
+                   [this](const store::TreeId& tree) { showTree(tree); });
+  QObject::connect(m_messages, &MessageBar::undoRequested, context, [this] { undo(); });
+  QObject::connect(&m_undo, &models::UndoList::changed, context, [this] { updateTrail(); });
+  QObject::connect(&m_jobs, &Jobs::runningChanged, context, [this] {
+    m_busy->setText(m_jobs.isIdle() ? QString() : tr("Working…"));
+  });
+}
+
+void MainWindow::Parts::letGo() {
+  // Forms point at the session; running work belongs to the garden that goes.
+  for (QDialog* dialog : m_window.findChildren<QDialog*>()) {
+    delete dialog;
+  }
+  m_jobs.cancelAll();
+  m_bench->setSession(nullptr);
+  m_undo.clear();
+  PageServices none = services();
+  none.session = nullptr;
+  none.previews = nullptr;
+  m_gardenPage->setServices(none);
+  m_treePage->setServices(none);
+  m_previews.reset();
+  m_session.reset();
+}
+
+Result<void> MainWindow::Parts::openGarden(const std::filesystem::path& folder) {
+  auto opened = store::Garden::open(folder);
+  if (!opened) {
+    m_messages->sayError(opened.error());
+    return opened.error();
+  }
+  letGo();
+  m_session = std::make_unique<GardenSession>(std::move(opened).value());
+  m_previews = std::make_unique<models::PreviewLoader>(folder);
+  m_gardenPage->setServices(services());
+  m_treePage->setServices(services());
+  m_bench->setSession(m_session.get());
+  settings().setValue(QLatin1String(kLastGarden), pathText(std::filesystem::absolute(folder)));
+  m_place->setText(pathText(folder));
+  m_messages->hide();
+  showPage(m_gardenPage);
+  return {};
+}
+
+void MainWindow::Parts::openLastGarden() {
+  const QString last = settings().value(QLatin1String(kLastGarden)).toString();
+  if (last.isEmpty()) {
+    return;
+  }
+  if (const auto opened = openGarden(pathOf(last)); !opened) {
+    m_messages->sayError(tr("The garden of last time could not be opened. %1")
+                             .arg(qText(opened.error().message)));
+  }
+}
+
+void MainWindow::Parts::showPage(QWidget* page) {
+  m_stack->setCurrentWidget(page);
+  updateTrail();
+}
+
+void MainWindow::Parts::showTree(const store::TreeId& tree) {
+  // Shown first: the page reads its tree only when it is seen.
+  const auto shown = m_treePage->showTree(tree);
+  if (!shown) {
+    m_messages->sayError(shown.error());
+    return;
+  }
+  showPage(m_treePage);
+}
+
+void MainWindow::Parts::showPhoto(const store::PhotoId& photo) {
+  const auto opened = m_bench->openPhoto(photo);
+  if (!opened) {
+    m_messages->sayError(opened.error());
+    return;
+  }
+  showPage(m_bench);
+  m_bench->setFocus();
+}
+
+void MainWindow::Parts::updateTrail() {
+  const QWidget* page = m_stack->currentWidget();
+  const QString tree = m_treePage->title();
+  const bool isOpen = hasGarden();
+  QString name = isOpen ? qText(m_session->garden().name()) : tr("No garden open");
+  if (name.isEmpty()) {
+    name = pathText(m_session->garden().folder().filename());
+  }
+  m_gardenName->setText(name);
+  m_window.setWindowTitle(isOpen ? tr("%1 — Edamori").arg(name) : tr("Edamori"));
+  m_toGarden->setText(tr("Garden"));
+  m_toTree->setText(tree.isEmpty() ? tr("Tree") : tree);
+  m_toBench->setText(tr("Bench"));
+  m_toGarden->setEnabled(isOpen);
+  m_toTree->setEnabled(isOpen && !tree.isEmpty());
+  m_toBench->setEnabled(isOpen && !m_bench->currentPhoto().isEmpty());
+  m_toGarden->setChecked(page == m_gardenPage);
+  m_toTree->setChecked(page == m_treePage);
+  m_toBench->setChecked(page == m_bench);
+  for (const auto& [action, needs] : m_conditional) {
+    action->setEnabled(needs == Needs::Nothing || (needs == Needs::Garden && isOpen) ||
+                       (needs == Needs::Tree && page == m_treePage && !tree.isEmpty()));
+  }
+  if (m_undoAction != nullptr) {
+    m_undoAction->setEnabled(!m_undo.isEmpty() && page != m_bench);
+    m_undoAction->setText(m_undo.isEmpty() ? tr("&Undo") : tr("&Undo: %1").arg(m_undo.latest()));
+  }
+  if (m_undo.isEmpty()) {
+    m_messages->withdrawUndo();
+  }
+}
+
+void MainWindow::Parts::newGarden() {
+  auto* dialog = new NewGardenDialog(&m_window);
+  QObject::connect(dialog, &QDialog::accepted, &m_window, [this, dialog] {
+    // Copied first: opening the garden deletes every form, this one too.
+    const std::filesystem::path folder = dialog->folder();
+    const std::filesystem::path photos = dialog->photos();
+    const QString name = dialog->name();
+    dialog->setParent(nullptr);
+    auto made = store::Garden::create(folder);
+    const auto named = made ? made->setName(models::stdText(name)) : Result<void>(made.error());
+    const auto opened = named ? openGarden(folder) : named;
+    if (!opened) {
+      m_messages->sayError(opened.error());
+      return;
+    }
+    m_messages->say(tr("Garden %1 made").arg(name));
+    if (!photos.empty()) {
+      showImport({photos}, {});
+    }
+  });
+  dialog->open();
+}
+
+void MainWindow::Parts::askForGarden() {
+  auto* dialog = new OpenGardenDialog(
+      settings().value(QLatin1String(kLastGarden)).toString(), &m_window);
+  QObject::connect(dialog, &QDialog::accepted, &m_window, [this, dialog] {
+    const std::filesystem::path folder = dialog->folder();
+    dialog->setParent(nullptr);
+    (void)openGarden(folder);  // Says itself what went wrong.
+  });
+  dialog->open();
+}
+
+void MainWindow::Parts::importHere() {
+  showImport({}, m_stack->currentWidget() == m_treePage ? m_treePage->currentTree()
+                                                        : store::TreeId{});
+}
+
+void MainWindow::Parts::showImport(const std::vector<std::filesystem::path>& paths,
+                                   const store::TreeId& tree) {
+  if (!hasGarden()) {
+    return;
+  }
+  auto* dialog = new ImportDialog(services(), tree, &m_window);
+  dialog->addPaths(paths);
+  dialog->open();
+}
+
+void MainWindow::Parts::undo() {
+  if (!hasGarden() || m_undo.isEmpty()) {
+    return;
+  }
+  const auto undone = m_undo.undoLatest(m_session->garden());
+  if (!undone) {
+    m_messages->sayError(undone.error());
+    return;
+  }
+  m_session->announceChange();
+  m_messages->say(tr("Taken back: %1").arg(*undone));
+}
+
+void MainWindow::Parts::setTheme(look::Theme theme) {
+  look::apply(*qApp, theme);
+  settings().setValue(QLatin1String(kTheme), theme == look::Theme::Dark ? QStringLiteral("dark")
+                                                                        : QStringLiteral("light"));
+  m_window.update();
+}
+
+void MainWindow::Parts::rememberWindow() {
+  settings().setValue(QLatin1String(kGeometry), m_window.saveGeometry());
+}
+
+MainWindow::MainWindow(QWidget* parent)
+    : QMainWindow(parent), m_parts(std::make_unique<Parts>(*this)) {
+  m_parts->openLastGarden();
+}
+
+MainWindow::~MainWindow() = default;
+
+Result<void> MainWindow::openGarden(const std::filesystem::path& folder) {
+  return m_parts->openGarden(folder);
+}
+
+void MainWindow::closeEvent(QCloseEvent* event) {
+  m_parts->rememberWindow();
+  QMainWindow::closeEvent(event);
+}
+
+void MainWindow::dragEnterEvent(QDragEnterEvent* event) {
+  if (m_parts->hasGarden() && event->mimeData()->hasUrls()) {
+    event->acceptProposedAction();
+  }
+}
+
+void MainWindow::dropEvent(QDropEvent* event) {
+  const auto files = localFiles(event->mimeData());
+  if (!files.empty()) {
+    m_parts->showImport(files, {});
+    event->acceptProposedAction();
+  }
+}
+
+}  // namespace edamori::pages

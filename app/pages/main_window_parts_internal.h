@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The inside of the window: its pages, actions and the open garden.
+#pragma once
+
+#include "app/look/theme.h"
+#include "app/pages/bench/bench_page.h"
+#include "app/pages/garden/garden_page.h"
+#include "app/pages/main_window.h"
+#include "app/pages/page_services.h"
+#include "app/pages/start/welcome_panel.h"
+#include "app/pages/tree/tree_page.h"
+
+#include <QAction>
+#include <QKeySequence>
+
+#include <functional>
+#include <memory>
+#include <vector>
+
+class QActionGroup;
+class QLabel;
+class QMenu;
+class QStackedWidget;
+class QToolButton;
+
+namespace edamori::pages {
+
+class MainWindow::Parts {
+ public:
+  explicit Parts(MainWindow& window);
+  ~Parts();
+
+  Result<void> openGarden(const std::filesystem::path& folder);
+  void openLastGarden();
+  void showImport(const std::vector<std::filesystem::path>& paths, const store::TreeId& tree);
+  void rememberWindow();
+  [[nodiscard]] bool hasGarden() const { return m_session != nullptr; }
+
+ private:
+  // When an action can be chosen.
+  enum class Needs { Nothing, Garden, Tree };
+  struct Entry {
+    QString text;
+    QKeySequence keys;
+    Needs needs;
+    std::function<void()> act;
+  };
+
+  void createPages();
+  QWidget* createTrail();
+  void createMenus();
+  void createGardenMenu();
+  void createTreeMenu();
+  void createRecordsMenu();
+  void createViewMenu();
+  void createHelpMenu();
+  void connectPages();
+  QAction* add(QMenu* menu, const Entry& entry);
+
+  void letGo();
+  void showPage(QWidget* page);
+  void showTree(const store::TreeId& tree);
+  void showPhoto(const store::PhotoId& photo);
+  void updateTrail();
+  void newGarden();
+  void askForGarden();
+  void importHere();
+  void editName();
+  void checkGarden();
+  void backUpGarden();
+  void undo();
+  void setTheme(look::Theme theme);
+  void showShortcuts();
+  void showAbout();
+  [[nodiscard]] PageServices services() const;
+
+  MainWindow& m_window;
+  models::UndoList m_undo;
+  std::unique_ptr<GardenSession> m_session;
+  std::unique_ptr<models::PreviewLoader> m_previews;
+  MessageBar* m_messages;
+  QStackedWidget* m_stack;
+  WelcomePanel* m_welcome;
+  GardenPage* m_gardenPage;
+  TreePage* m_treePage;
+  BenchPage* m_bench;
+  QLabel* m_gardenName;
+  QLabel* m_place;  // folder, in the status bar
+  QLabel* m_busy;
+  QAction* m_toGarden;
+  QAction* m_toTree;
+  QAction* m_toBench;
+  QAction* m_undoAction = nullptr;
+  QAction* m_themeAction = nullptr;
+  std::vector<std::pair<QAction*, Needs>> m_conditional;
+  // Last, so that it is destroyed first: running work ends while the rest still stands.
+  Jobs m_jobs;
+};
+
+}  // namespace edamori::pages

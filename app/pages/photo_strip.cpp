@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/pages/photo_strip.h"
+
+#include "app/models/photo_model.h"
+
+#include <QScrollBar>
+#include <QWheelEvent>
+
+namespace edamori::pages {
+
+PhotoStrip::PhotoStrip(models::PhotoModel* model, QWidget* parent) : QListView(parent) {
+  setModel(model);
+  setViewMode(QListView::IconMode);
+  setFlow(QListView::LeftToRight);
+  setWrapping(false);
+  setMovement(QListView::Static);
+  setIconSize({136, 102});
+  setSpacing(2);
+  setUniformItemSizes(true);
+  setHorizontalScrollMode(QAbstractItemView::ScrollPerPixel);
+  setVerticalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+  const int textHeight = 2 * fontMetrics().height();
+  setGridSize({152, 102 + textHeight + 24});
+  setFixedHeight(102 + textHeight + 24 + 22);
+}
+
+void PhotoStrip::wheelEvent(QWheelEvent* event) {
+  const QPoint turn = event->angleDelta();
+  QScrollBar* bar = horizontalScrollBar();
+  bar->setValue(bar->value() - (turn.x() != 0 ? turn.x() : turn.y()));
+  event->accept();
+}
+
+void PhotoStrip::focusInEvent(QFocusEvent* event) {
+  QListView::focusInEvent(event);
+  if (!currentIndex().isValid() && model()->rowCount() > 0) {
+    setCurrentIndex(model()->index(0, 0));
+  }
+}
+
+}  // namespace edamori::pages

@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/pages/program.h"
+
+#include "app/look/theme.h"
+#include "app/pages/main_window.h"
+
+#include <QApplication>
+#include <QSettings>
+
+#include <cstdio>
+
+namespace edamori::pages {
+
+int openWindow(int argc, char** argv, const std::filesystem::path& garden) {
+  const bool hasScreen = !qEnvironmentVariableIsEmpty("DISPLAY") ||
+                         !qEnvironmentVariableIsEmpty("WAYLAND_DISPLAY") ||
+                         !qEnvironmentVariableIsEmpty("QT_QPA_PLATFORM");
+  if (!hasScreen) {
+    std::fputs("edamori: there is no display to open the window on; see edamori --help for the commands\n",
+               stderr);
+    return 2;
+  }
+  QApplication application(argc, argv);
+  QApplication::setApplicationName(QStringLiteral("edamori"));
+  QApplication::setOrganizationName(QStringLiteral("edamori"));
+  QApplication::setApplicationDisplayName(QStringLiteral("Edamori"));
+  const bool isDark = QSettings().value(QStringLiteral("look/theme")).toString() == QLatin1String("dark");
+  look::apply(application, isDark ? look::Theme::Dark : look::Theme::Light);
+  MainWindow window;
+  window.show();
+  if (!garden.empty()) {
+    // The window says itself why a garden could not be opened.
+    (void)window.openGarden(garden);
+  }
+  return QApplication::exec();
+}
+
+}  // namespace edamori::pages

@@ -1,0 +1,202 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The real program, as a person in a terminal meets it.
+#include "tests/support/temporary_folder.h"
+#include "vision/load/load.h"
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+#include <QProcess>
+#include <QString>
+#include <QStringList>
+
+#include <fstream>
+
+namespace edamori::test {
+namespace {
+
+struct Outcome {
+  int status = -1;
+  std::string out, err;
+};
+
+Outcome edamori(const QStringList& arguments) {
+  QProcess process;
+  process.setProgram(QStringLiteral(EDAMORI_PROGRAM));
+  process.setArguments(arguments);
+  process.start();
+  EXPECT_TRUE(process.waitForFinished(50'000)) << "the program did not end";
+  return {process.exitCode(), process.readAllStandardOutput().toStdString(),
+          process.readAllStandardError().toStdString()};
+}
+
+QString text(const std::filesystem::path& path) { return QString::fromStdString(path.string()); }
+
+// A flat green square on white, large enough to measure.
+RgbImage greenSquare() {
+  RgbImage image(400, 400, 255);
+  for (int y = 100; y < 300; ++y) {
+    for (int x = 100; x < 300; ++x) {
+      image.at(x, y, 0) = static_cast<std::uint8_t>(60 + (x * 7 + y * 3) % 9);
+      image.at(x, y, 1) = static_cast<std::uint8_t>(120 + (x * 5 + y * 11) % 9);
+      image.at(x, y, 2) = static_cast<std::uint8_t>(40 + (x + y) % 9);
+    }
+  }
+  return image;
+}
+
+void expectOneLine(const Outcome& outcome) {
+  EXPECT_EQ(outcome.err.find('\n'), outcome.err.size() - 1) << outcome.err;
+  EXPECT_EQ(outcome.err.rfind("edamori: ", 0), 0U) << outcome.err;
+}
+
+TEST(Program, RefusesAnUnknownCommandWithStatus2AndOneLine) {
+  const Outcome outcome = edamori({QStringLiteral("prune")});
+  EXPECT_EQ(outcome.status, 2);
+  expectOneLine(outcome);
+}
+
+TEST(Program, PrintsHelpOnStandardOutput) {
+  const Outcome outcome = edamori({QStringLiteral("--help")});
+  EXPECT_EQ(outcome.status, 0);
+  EXPECT_NE(outcome.out.find("measure"), std::string::npos);
+  EXPECT_EQ(outcome.err, "");
+}
+
+TEST(Measure, PrintsTheFieldsOfTheContractAsJson) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "leaf.png", greenSquare()).has_value());
+  const Outcome outcome = edamori({QStringLiteral("measure"), text(folder / "leaf.png"),
+                                   QStringLiteral("--json"), QStringLiteral("-")});
+  ASSERT_EQ(outcome.status, 0) << outcome.err;
+  const auto json = nlohmann::json::parse(outcome.out);
+  for (const char* const field :
+       {"photo", "sha256", "width", "height", "taken_at", "date_source", "outline_px", "foliage",
+        "spot", "mm_per_px", "warnings", "method"}) {
+    EXPECT_TRUE(json.contains(field)) << field;
+  }
+  // The square is a quarter of the photo by construction (200² of 400² px).
+  EXPECT_NEAR(json["foliage"]["fraction"].get<double>(), 0.25, 0.02);
+  EXPECT_LE(json["foliage"]["low"].get<double>(), json["foliage"]["fraction"].get<double>());
+  EXPECT_LT(json["spot"]["fraction"].get<double>(), 0.02);
+  EXPECT_EQ(json["outline_px"].get<int>(), 160'000);
+}
+
+TEST(Measure, WritesLabelsOfTheSizeOfThePhoto) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "leaf.png", greenSquare()).has_value());
+  const Outcome outcome = edamori({QStringLiteral("measure"), text(folder / "leaf.png"),
+                                   QStringLiteral("--labels"), text(folder / "labels.png")});
+  ASSERT_EQ(outcome.status, 0) << outcome.err;
+  const auto labels = vision::loadLabels(folder / "labels.png");
+  ASSERT_TRUE(labels.has_value());
+  EXPECT_EQ(labels->width(), 400);
+  EXPECT_EQ(labels->at(200, 200), static_cast<std::uint8_t>(Label::SoundFoliage));
+  EXPECT_EQ(labels->at(10, 10), static_cast<std::uint8_t>(Label::NotFoliage));
+}
+
+TEST(Measure, ExplainsAnOutlineThatIsTooSmallWithStatus3) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "leaf.png", greenSquare()).has_value());
+  const Outcome outcome =
+      edamori({QStringLiteral("measure"), text(folder / "leaf.png"), QStringLiteral("--outline"),
+               QStringLiteral("10,10 20,10 20,20"), QStringLiteral("--json"), QStringLiteral("-")});
+  EXPECT_EQ(outcome.status, 3);
+  expectOneLine(outcome);
+  EXPECT_TRUE(nlohmann::json::parse(outcome.out)["foliage"].is_null());
+}
+
+struct BadPhoto {
+  const char* name;
+  std::string bytes;
+};
+
+TEST(Measure, RefusesFilesThatAreNoPhotosWithStatus4AndOneLine) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "whole.jpg", greenSquare()).has_value());
+  const std::string whole = readWholeFile(folder / "whole.jpg");
+  for (const BadPhoto& bad :
+       {BadPhoto{"empty.jpg", ""}, BadPhoto{"text.jpg", "Dear keeper, this is a letter.\n"},
+        BadPhoto{"cut_short.jpg", whole.substr(0, whole.size() / 2)}}) {
+    writeFile(folder / bad.name, bad.bytes);
+    const Outcome outcome = edamori({QStringLiteral("measure"), text(folder / bad.name)});
+    EXPECT_EQ(outcome.status, 4) << bad.name;
+    expectOneLine(outcome);
+    EXPECT_NE(outcome.err.find(bad.name), std::string::npos) << outcome.err;
+  }
+  const Outcome missing = edamori({QStringLiteral("measure"), text(folder / "nowhere.jpg")});
+  EXPECT_EQ(missing.status, 4);
+  expectOneLine(missing);
+}
+
+TEST(Import, ListsWhatWasTakenInAlreadyThereAndRefused) {
+  const TemporaryFolder folder;
+  const QString garden = text(folder / "garden");
+  ASSERT_EQ(edamori({QStringLiteral("garden"), QStringLiteral("new"), garden}).status, 0);
+  std::filesystem::create_directories(folder / "card" / "deeper");
+  ASSERT_TRUE(vision::savePicture(folder / "card" / "a.jpg", greenSquare()).has_value());
+  std::filesystem::copy_file(folder / "card" / "a.jpg", folder / "card" / "deeper" / "b.jpg");
+  writeFile(folder / "card" / "c.jpg", "no photo");
+  const Outcome outcome = edamori({QStringLiteral("import"), QStringLiteral("--garden"), garden,
+                                   QStringLiteral("--tree"), QStringLiteral("T-1"),
+                                   text(folder / "card")});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  EXPECT_EQ(outcome.out.rfind("1 taken in, 1 already there, 1 refused", 0), 0U) << outcome.out;
+  EXPECT_NE(outcome.out.find("c.jpg"), std::string::npos);
+  const Outcome check = edamori({QStringLiteral("check"), QStringLiteral("--garden"), garden});
+  EXPECT_EQ(check.status, 0) << check.out << check.err;
+}
+
+TEST(Import, RefusesAFolderThatIsNoGardenWithStatus5) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  const Outcome outcome = edamori({QStringLiteral("import"), QStringLiteral("--garden"),
+                                   text(folder.path()), text(folder / "a.jpg")});
+  EXPECT_EQ(outcome.status, 5);
+  expectOneLine(outcome);
+  EXPECT_FALSE(std::filesystem::exists(folder / "garden.sqlite"));
+}
+
+TEST(Check, ReportsAnOriginalThatWasChangedWithStatus5) {
+  const TemporaryFolder folder;
+  const QString garden = text(folder / "garden");
+  ASSERT_EQ(edamori({QStringLiteral("garden"), QStringLiteral("new"), garden}).status, 0);
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  ASSERT_EQ(edamori({QStringLiteral("import"), QStringLiteral("--garden"), garden,
+                     text(folder / "a.jpg")})
+                .status,
+            0);
+  for (const auto& entry : std::filesystem::recursive_directory_iterator(folder / "garden" / "photos")) {
+    if (entry.is_regular_file()) {
+      std::filesystem::permissions(entry.path(), std::filesystem::perms::owner_all);
+      std::ofstream(entry.path(), std::ios::app) << "x";
+    }
+  }
+  const Outcome outcome = edamori({QStringLiteral("check"), QStringLiteral("--garden"), garden});
+  EXPECT_EQ(outcome.status, 5);
+  EXPECT_NE(outcome.out, "");
+}
+
+TEST(Backup, ComesBackWhole) {
+  const TemporaryFolder folder;
+  const QString garden = text(folder / "garden");
+  ASSERT_EQ(edamori({QStringLiteral("garden"), QStringLiteral("new"), garden}).status, 0);
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  ASSERT_EQ(edamori({QStringLiteral("import"), QStringLiteral("--garden"), garden,
+                     text(folder / "a.jpg")})
+                .status,
+            0);
+  const Outcome backup = edamori({QStringLiteral("backup"), QStringLiteral("--garden"), garden,
+                                  QStringLiteral("--out"), text(folder / "b.tar")});
+  ASSERT_EQ(backup.status, 0) << backup.err;
+  const Outcome restore = edamori({QStringLiteral("restore"), text(folder / "b.tar"),
+                                   QStringLiteral("--garden"), text(folder / "again")});
+  ASSERT_EQ(restore.status, 0) << restore.err;
+  const Outcome check =
+      edamori({QStringLiteral("check"), QStringLiteral("--garden"), text(folder / "again")});
+  EXPECT_EQ(check.status, 0) << check.out << check.err;
+  EXPECT_NE(check.out.find("1 photos"), std::string::npos) << check.out;
+}
+
+}  // namespace
+}  // namespace edamori::test

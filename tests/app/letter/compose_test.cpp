@@ -1,0 +1,165 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/letter/compose_internal.h"
+
+#include "tests/app/letter/sample_detail.h"
+#include "tests/support/matchers.h"
+
+#include <gmock/gmock.h>
+
+namespace edamori::letter {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+using namespace std::chrono_literals;
+
+// Everything a reader sees, block after block, with plain spaces.
+std::string textOf(const Document& document) {
+  struct Reader {
+    QString operator()(const Heading& b) const { return b.text; }
+    QString operator()(const Paragraph& b) const { return b.text; }
+    QString operator()(const Bullets& b) const { return b.items.join(QLatin1Char('\n')); }
+    QString operator()(const Facts& b) const {
+      QString text;
+      for (const auto& [name, value] : b.lines) {
+        text += name + QStringLiteral(": ") + value + QLatin1Char('\n');
+      }
+      return text;
+    }
+    QString operator()(const Table& b) const {
+      QString text = b.heads.join(QStringLiteral(" | "));
+      for (const QStringList& row : b.rows) {
+        text += QLatin1Char('\n') + row.join(QStringLiteral(" | "));
+      }
+      return text;
+    }
+    QString operator()(const PictureRow& b) const {
+      QString text = b.title;
+      for (const Picture& picture : b.pictures) {
+        text += QLatin1Char('\n') + picture.caption;
+      }
+      return text;
+    }
+    QString operator()(const Chart& b) const { return b.description; }
+  };
+  QString text = document.title + QLatin1Char('\n') + document.subtitle + QLatin1Char('\n');
+  for (const Block& block : document.blocks) {
+    text += std::visit(Reader(), block) + QLatin1Char('\n');
+  }
+  return text.replace(QChar(0x00A0), QLatin1Char(' ')).toStdString();
+}
+
+std::string composed(const work::TreeDetail& detail, const LetterRequest& request = test::sampleRequest()) {
+  return textOf(compose(detail, request, QStringLiteral("Test garden"), test::plainPicture));
+}
+
+TEST(Compose, ShowsEveryFigureOfTheRecordsWithItsInterval) {
+  const std::string text = composed(test::sampleDetail());
+  // The records' values, written out by hand.
+  for (const char* figure : {"71.2 % (66.8–75.3 %)", "63.4 % (59.0–67.5 %)", "69.0 % (64.1–73.7 %)",
+                             "62.4 % (58.1–66.9 %)", "12.4 % (5.2–19.3 %)", "8.3 % (4.7–13.1 %)",
+                             "64.1 % (58.8–68.9 %)", "−1.1 % (−9.4 to 7.1 %)"}) {
+    EXPECT_THAT(text, HasSubstr(figure));
+  }
+}
+
+TEST(Compose, KeepsTheVerdictsAsTheyAre) {
+  const std::string text = composed(test::sampleDetail());
+  EXPECT_THAT(text, HasSubstr("There is a clear loss of foliage cover on First left: 12.4 % (5.2–19.3 %) since 3 May 2025."));
+  EXPECT_THAT(text, HasSubstr("There is no clear change in foliage cover"));
+  EXPECT_THAT(text, HasSubstr("| no clear change |"));
+  EXPECT_THAT(text, Not(HasSubstr("clear gain")));
+}
+
+// Exact Poisson limits (Garwood 1936, Biometrika 28:437): 0 → 3.689; 7 → 2.814, 14.423.
+TEST(Compose, GivesCountsTheirPoissonLimits) {
+  const std::string text = composed(test::sampleDetail());
+  EXPECT_THAT(text, HasSubstr("2025-05-03 | First left | Scale insect | 7 (95 % interval 2.8–14.4) | 3 | – |"));
+  EXPECT_THAT(text, HasSubstr("2026-04-12 | First left | Scale insect | none seen (95 % upper bound 3.7) | – | – |"));
+  EXPECT_THAT(text, HasSubstr("2026-04-12 | Apex | Scale insect | none seen (95 % upper bound 3.7) | – | 4 |"));
+}
+
+TEST(Compose, NamesWhatARecordLacks) {
+  const std::string text = composed(test::sampleDetail());
+  for (const char* field : {"registration number", "certificate number"}) {
+    EXPECT_THAT(text, HasSubstr(field));
+  }
+  EXPECT_THAT(text, HasSubstr("incomplete: registration number, "));
+  EXPECT_THAT(text, HasSubstr("| complete"));
+  EXPECT_THAT(text, HasSubstr("Re-entry: 12 h, as entered from the label"));
+  EXPECT_THAT(text, HasSubstr("the product label is the law"));
+}
+
+TEST(Compose, NeverInventsAReentryTime) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.treatments[1].reentryHours.reset();
+  const std::string text = composed(detail);
+  EXPECT_THAT(text, HasSubstr("Re-entry: not recorded; see the product label"));
+  EXPECT_THAT(text, HasSubstr("re-entry time from the label"));
+}
+
+TEST(Compose, SaysWhereADateIsUncertain) {
+  const std::string text = composed(test::sampleDetail());
+  EXPECT_THAT(text, HasSubstr("2025-09-20 (uncertain)"));
+  EXPECT_THAT(text, HasSubstr("some of the dates are uncertain"));
+}
+
+TEST(Compose, TracesEachFigureToPhotoOutlineMethodAndDay) {
+  const std::string text = composed(test::sampleDetail());
+  EXPECT_THAT(text, HasSubstr("5 | First left\nLoss by cover\n12.4 % (5.2–19.3 %) | P3.jpg · 9c0d1e2f\n2026-04-12\nagainst "
+                              "P1.jpg · 1a2b3c4d\n2025-05-03 | ab12cd31 | foliage-and-spots\nversion 3 | 2026-04-13"));
+  EXPECT_THAT(text, HasSubstr("Caution: The photo is somewhat blurred here."));
+}
+
+TEST(Compose, KeepsToThePeriodBothEndsIncluded) {
+  LetterRequest request = test::sampleRequest();
+  request.from = 2025y / 6 / 1;
+  request.to = 2025y / 9 / 20;
+  const std::string text = composed(test::sampleDetail(), request);
+  EXPECT_THAT(text, HasSubstr("69.0 % (64.1–73.7 %)"));
+  EXPECT_THAT(text, HasSubstr("Invented Oil"));
+  EXPECT_THAT(text, Not(HasSubstr("62.4 %")));
+  EXPECT_THAT(text, Not(HasSubstr("71.2 %")));
+  EXPECT_THAT(text, Not(HasSubstr("Hand removal")));
+}
+
+TEST(Compose, ListsOpenChecksAndCallsLateOnesOverdue) {
+  const std::string text = composed(test::sampleDetail());
+  EXPECT_THAT(text, HasSubstr("1 April 2026\noverdue | whole tree | look at the needles"));
+  EXPECT_THAT(text, HasSubstr("1 May 2026 | First left | count the scale insects again"));
+}
+
+TEST(Compose, SaysWhyAPictureIsMissing) {
+  const Document document = compose(test::sampleDetail(), test::sampleRequest(), {}, [](const auto&, const auto&) {
+    return PictureAnswer{{}, QStringLiteral("the original is not there")};
+  });
+  EXPECT_THAT(textOf(document), HasSubstr("The picture could not be shown: the original is not there"));
+}
+
+TEST(Compose, OfATreeWithoutAnythingStillMakesALetter) {
+  work::TreeDetail bare;
+  bare.summary.tree.tag = "ED-09";
+  const std::string text = composed(bare);
+  EXPECT_THAT(text, HasSubstr("No photos of this tree"));
+  EXPECT_THAT(text, HasSubstr("Nothing was measured"));
+  EXPECT_THAT(text, HasSubstr("No checks are planned."));
+  EXPECT_THAT(text, HasSubstr("Ladders:"));
+}
+
+TEST(CheckRequest, RefusesAPeriodThatEndsBeforeItBegins) {
+  LetterRequest request = test::sampleRequest();
+  request.from = 2026y / 4 / 2;
+  request.to = 2026y / 4 / 1;
+  EXPECT_THAT(checkRequest(request), test::failsWith(ErrorCode::InvalidArgument));
+  request.to = request.from;
+  EXPECT_THAT(checkRequest(request), test::isOk());
+}
+
+TEST(CheckRequest, RefusesADayThatDoesNotExist) {
+  LetterRequest request = test::sampleRequest();
+  request.from = 2026y / 2 / 30;
+  EXPECT_THAT(checkRequest(request), test::failsWith(ErrorCode::InvalidArgument));
+}
+
+}  // namespace
+}  // namespace edamori::letter

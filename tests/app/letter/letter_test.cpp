@@ -1,0 +1,101 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/letter/letter.h"
+
+#include "app/letter/pictures_internal.h"
+#include "tests/support/matchers.h"
+#include "tests/support/temporary_folder.h"
+
+#include <QImage>
+
+#include <gmock/gmock.h>
+
+#include <filesystem>
+
+namespace edamori::letter {
+namespace {
+
+using namespace std::chrono_literals;
+using ::testing::HasSubstr;
+using ::testing::IsEmpty;
+using ::testing::StartsWith;
+
+struct GardenWithOneTree {
+  test::TemporaryFolder folder;
+  store::Garden garden;
+  LetterRequest request;
+
+  GardenWithOneTree() : garden(store::Garden::create(folder / "garden").value()) {
+    store::Tree tree{.id = store::TreeId::create(), .tag = "ED-07", .species = "Acer invented", .cultivar = {},
+                     .owner = {}, .place = {}, .note = {}, .subject = Subject::Leaf};
+    EXPECT_THAT(garden.put(tree), test::isOk());
+    request = {.tree = tree.id, .from = {}, .to = {}, .today = 2026y / 4 / 14};
+  }
+  [[nodiscard]] std::vector<std::string> outputs() const {
+    std::vector<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(folder.path())) {
+      if (entry.path().filename() != "garden") {
+        names.push_back(entry.path().filename().string());
+      }
+    }
+    return names;
+  }
+};
+
+TEST(WriteLetter, WritesPdfAndHtmlByTheEnding) {
+  GardenWithOneTree one;
+  ASSERT_THAT(writeLetter(one.garden, one.request, one.folder / "brief ä.PDF"), test::isOk());
+  EXPECT_THAT(test::readWholeFile(one.folder / "brief ä.PDF"), StartsWith("%PDF-"));
+  ASSERT_THAT(writeLetter(one.garden, one.request, one.folder / "letter.html"), test::isOk());
+  EXPECT_THAT(test::readWholeFile(one.folder / "letter.html"), HasSubstr("Acer invented"));
+}
+
+TEST(WriteLetter, RefusesAnotherEnding) {
+  GardenWithOneTree one;
+  for (const char* name : {"letter.docx", "letter", "letter.pdf.txt", ".pdf"}) {
+    EXPECT_THAT(writeLetter(one.garden, one.request, one.folder / name), test::failsWith(ErrorCode::InvalidArgument)) << name;
+  }
+  EXPECT_THAT(one.outputs(), IsEmpty());
+}
+
+TEST(WriteLetter, RefusesAPeriodThatEndsBeforeItBeginsAndLeavesTheOldLetter) {
+  GardenWithOneTree one;
+  test::writeFile(one.folder / "letter.html", "old");
+  one.request.from = 2026y / 4 / 2;
+  one.request.to = 2026y / 4 / 1;
+  EXPECT_THAT(writeLetter(one.garden, one.request, one.folder / "letter.html"), test::failsWith(ErrorCode::InvalidArgument));
+  EXPECT_EQ(test::readWholeFile(one.folder / "letter.html"), "old");
+}
+
+TEST(WriteLetter, SaysWhenThePlaceCannotBeWritten) {
+  GardenWithOneTree one;
+  EXPECT_THAT(writeLetter(one.garden, one.request, one.folder / "missing" / "letter.pdf"), test::failsWith(ErrorCode::Io));
+  EXPECT_THAT(one.outputs(), IsEmpty());
+}
+
+TEST(WriteLetter, LeavesNoTemporaryFileBehind) {
+  GardenWithOneTree one;
+  ASSERT_THAT(writeLetter(one.garden, one.request, one.folder / "letter.pdf"), test::isOk());
+  EXPECT_EQ(one.outputs(), std::vector<std::string>{"letter.pdf"});
+}
+
+TEST(ComposeHtml, SaysWhenTheTreeIsGone) {
+  GardenWithOneTree one;
+  ASSERT_THAT(one.garden.remove(one.request.tree), test::isOk());
+  EXPECT_THAT(composeHtml(one.garden, one.request), test::failsWith(ErrorCode::NotFound));
+}
+
+// A square outline on a picture that shows the photo's part from (1000, 500) at half size.
+TEST(PaintFindings, DrawsTheOutlineWhereItLiesOnThePhoto) {
+  QImage picture(500, 500, QImage::Format_RGB32);
+  picture.fill(Qt::black);
+  const Outline outline{.polygon = {{1200, 700}, {1800, 700}, {1800, 1300}, {1200, 1300}}, .holes = {}};
+  paintFindings(picture, QRectF(1000, 500, 1000, 1000), outline, {});
+  EXPECT_EQ(picture.pixelColor(100, 250), QColor(Qt::white));  // x = 1200
+  EXPECT_EQ(picture.pixelColor(400, 250), QColor(Qt::white));  // x = 1800
+  EXPECT_EQ(picture.pixelColor(250, 100), QColor(Qt::white));  // y = 700
+  EXPECT_EQ(picture.pixelColor(250, 250), QColor(Qt::black));
+  EXPECT_EQ(picture.pixelColor(50, 250), QColor(Qt::black));
+}
+
+}  // namespace
+}  // namespace edamori::letter
