@@ -107,6 +107,9 @@ TEST_F(Window, OffersDroppedFilesForImport) {
   ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
   QMimeData data;
   data.setUrls({QUrl::fromLocalFile(qPath(photoFolder() / "a.jpg"))});
+  // Qt delivers a drop only to the widget that took the drag.
+  QDragEnterEvent enter(QPoint(400, 400), Qt::CopyAction, &data, Qt::LeftButton, Qt::NoModifier);
+  QApplication::sendEvent(&window(), &enter);
   QDropEvent drop(QPointF(400, 400), Qt::CopyAction, &data, Qt::LeftButton, Qt::NoModifier);
   QApplication::sendEvent(&window(), &drop);
   ASSERT_TRUE(waitForForm("importDialog"));
