@@ -15,9 +15,6 @@
 #include <QApplication>
 #include <QLabel>
 #include <QTest>
-
-#include <gmock/gmock.h>
-
 #include <chrono>
 #include <cmath>
 #include <filesystem>
@@ -26,6 +23,8 @@
 #include <string>
 #include <vector>
 
+#include <gmock/gmock.h>
+
 namespace edamori::test {
 
 // Grey-brown ground with green blots, a stand-in for foliage: sharp and well exposed.
@@ -33,7 +32,8 @@ inline RgbImage blottedPicture(int width, int height) {
   RgbImage image(width, height);
   for (int y = 0; y < height; ++y) {
     for (int x = 0; x < width; ++x) {
-      const double wave = std::sin(x * 0.11) * std::sin(y * 0.13) + 0.4 * std::sin(x * 0.031 + y * 0.047);
+      const double wave =
+          std::sin(x * 0.11) * std::sin(y * 0.13) + 0.4 * std::sin(x * 0.031 + y * 0.047);
       const bool isGreen = wave > 0.05;
       const int grain = (x * 7919 + y * 104729) % 17;
       image.at(x, y, 0) = static_cast<std::uint8_t>((isGreen ? 60 : 150) + grain);
@@ -59,16 +59,16 @@ inline std::string jpegBytes(const RgbImage& image, int exifOrientation) {
                            "\0\0\0\0"s;
   const std::string body = "Exif\0\0"s + tiff;
   const auto length = body.size() + 2;
-  return bytes.insert(2, "\xFF\xE1"s + static_cast<char>(length >> 8) +
-                             static_cast<char>(length & 0xFF) + body);
+  return bytes.insert(
+      2, "\xFF\xE1"s + static_cast<char>(length >> 8) + static_cast<char>(length & 0xFF) + body);
 }
 
 class BenchDriver : public ::testing::Test {
  protected:
   void SetUp() override {
     look::apply(*qApp, look::Theme::Light);
-    auto garden = store::Garden::create(m_folder / "garden",
-                                        {.lockWait = std::chrono::milliseconds(20)});
+    auto garden =
+        store::Garden::create(m_folder / "garden", {.lockWait = std::chrono::milliseconds(20)});
     ASSERT_THAT(garden, isOk());
     m_tree.id = store::TreeId::create();
     m_tree.tag = "ED-02";
@@ -94,8 +94,8 @@ class BenchDriver : public ::testing::Test {
 
   store::Photo import(const RgbImage& image, const std::string& name, int exifOrientation = 0) {
     writeFile(m_folder / name, jpegBytes(image, exifOrientation));
-    const auto report = work::importPhotos(m_session->garden(),
-                                           {.paths = {m_folder / name}, .tree = m_tree.id});
+    const auto report =
+        work::importPhotos(m_session->garden(), {.paths = {m_folder / name}, .tree = m_tree.id});
     EXPECT_THAT(report, isOk());
     EXPECT_EQ(report->takenIn.size(), 1U);
     return report->takenIn.at(0).photo;

@@ -7,7 +7,6 @@
 #include <QSpinBox>
 #include <QTextBrowser>
 #include <QTreeWidget>
-
 #include <algorithm>
 
 namespace edamori::test {
@@ -28,7 +27,9 @@ class Bench : public BenchDriver {
   // A square around the middle of the view, 300 px wide.
   std::vector<QPoint> square() {
     const QPoint middle = view().rect().center();
-    return {middle + QPoint(-150, -150), middle + QPoint(150, -150), middle + QPoint(150, 150),
+    return {middle + QPoint(-150, -150),
+            middle + QPoint(150, -150),
+            middle + QPoint(150, 150),
             middle + QPoint(-150, 150)};
   }
   void keepOutlineOf(const QString& branch) {
@@ -146,7 +147,8 @@ TEST_F(Bench, MeasuringStoresFiguresWithAMaskOfThePhotosSize) {
   drawOutline(square());
   keepOutlineOf(QStringLiteral("first left"));
   click("measureButton");
-  ASSERT_TRUE(QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  ASSERT_TRUE(
+      QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
   const auto stored = measurements(m_photo);
   ASSERT_FALSE(stored.empty()) << child<QLabel>("measureReport").text().toStdString();
   EXPECT_EQ(stored[0].outline, outlines(m_photo).at(0).id);
@@ -161,7 +163,8 @@ TEST_F(Bench, AChangedOutlineSetsItsFiguresAsideUntilUndo) {
   drawOutline(square());
   keepOutlineOf(QStringLiteral("first left"));
   click("measureButton");
-  ASSERT_TRUE(QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  ASSERT_TRUE(
+      QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
   const auto before = measurements(m_photo);
   ASSERT_FALSE(before.empty());
   click("selectButton");
@@ -257,8 +260,10 @@ TEST_F(Bench, ByKeysAloneTheSameJobIsDone) {
   EXPECT_EQ(marks(m_photo)[3].kind, store::MarkKind::Patch);
 
   press(Qt::Key_M);
-  ASSERT_TRUE(QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
-  EXPECT_FALSE(measurements(m_photo).empty()) << child<QLabel>("measureReport").text().toStdString();
+  ASSERT_TRUE(
+      QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  EXPECT_FALSE(measurements(m_photo).empty())
+      << child<QLabel>("measureReport").text().toStdString();
 }
 
 TEST_F(Bench, TabReachesEveryPartAndBack) {
@@ -268,7 +273,8 @@ TEST_F(Bench, TabReachesEveryPartAndBack) {
     press(Qt::Key_Tab);
     reached << QApplication::focusWidget()->objectName();
   }
-  for (const char* name : {"photo", "branches", "finding1", "stage0", "count", "dotButton", "undoButton"}) {
+  for (const char* name :
+       {"photo", "branches", "finding1", "stage0", "count", "dotButton", "undoButton"}) {
     const bool isEnabled = child<QWidget>(name).isEnabled();
     EXPECT_TRUE(!isEnabled || reached.contains(QLatin1String(name))) << name;
   }
