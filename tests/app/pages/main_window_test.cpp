@@ -184,7 +184,10 @@ TEST_F(Window, BranchesKeepTheOrderThatTheyAreGiven) {
   click("branchUp");  // the one just added is chosen
   const auto names = [&] {
     std::string all;
-    for (const store::Branch& branch : *stored().branches(tree)) {
+    // Named, because a loop does not keep the Result that its vector lies in.
+    const auto branches = stored().branches(tree);
+    EXPECT_TRUE(branches.has_value());
+    for (const store::Branch& branch : *branches) {
       all += branch.name + " ";
     }
     return all;
