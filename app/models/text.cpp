@@ -120,12 +120,12 @@ QStringList cardFigures(const std::vector<work::FigureRow>& rows, int limit) {
     if (lines.size() == limit) {
       break;
     }
-    const QString line =
-        QObject::tr("%1 %2").arg(qText(work::figureTitle(row->figure)),
-                                 qText(work::estimateText(row->measurement.estimate)));
-    lines << (row->branchName.empty()
-                  ? line
-                  : QObject::tr("%1, %2").arg(line, qText(row->branchName)));
+    const QString title = qText(work::figureTitle(row->figure));
+    const QString what = row->branchName.empty()
+                             ? title
+                             : QObject::tr("%1, %2").arg(title, qText(row->branchName));
+    // On a line of its own, so that an interval is never cut.
+    lines << what + QLatin1Char('\n') + qText(work::estimateText(row->measurement.estimate));
   }
   return lines;
 }

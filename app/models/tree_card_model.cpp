@@ -9,7 +9,7 @@ namespace edamori::models {
 
 namespace {
 
-constexpr int kCardFigures = 3;
+constexpr int kCardFigures = 2;
 
 }  // namespace
 
@@ -91,7 +91,7 @@ QString TreeCardModel::accessibleText(const work::TreeSummary& tree) const {
   QStringList parts{qText(tree.tree.tag), speciesWords(tree.tree),
                     wordsOf(tree, OwnerRole).toString(), qText(tree.tree.place),
                     dueWords(tree.nextRecheck, m_today).text};
-  parts += cardFigures(tree.latestFigures, kCardFigures);
+  parts += cardFigures(tree.latestFigures, kCardFigures).replaceInStrings(QStringLiteral("\n"), QStringLiteral(" "));
   parts << countWords(tree.livePests, tr("live insect"), tr("live insects"))
         << countWords(tree.photoCount, tr("photo"), tr("photos"));
   parts.removeAll(QString());

@@ -221,11 +221,21 @@ int livePestsOnLatestMarkedPhoto(const TreeRecords& records) {
   return 0;
 }
 
+// Trunk, forks and roots are outlined for insects; their cover says nothing of the foliage.
+bool bearsFoliage(const TreeRecords& records, const store::BranchId& id) {
+  const auto found = std::find_if(records.branches.begin(),
+                                  records.branches.end(),
+                                  [&](const store::Branch& branch) { return branch.id == id; });
+  return found == records.branches.end() || found->kind == store::BranchKind::Branch ||
+         found->kind == store::BranchKind::Apex;
+}
+
 std::vector<FigureRow> latestOf(const TreeRecords& records, const std::vector<FigureRow>& rows) {
   for (auto photo = records.photos.rbegin(); photo != records.photos.rend(); ++photo) {
     std::vector<FigureRow> latest;
     for (const FigureRow& row : rows) {
-      if (row.measurement.photo == photo->id && !row.measurement.baselinePhoto) {
+      if (row.measurement.photo == photo->id && !row.measurement.baselinePhoto &&
+          bearsFoliage(records, row.measurement.branch)) {
         latest.push_back(row);
       }
     }

@@ -61,7 +61,9 @@ std::vector<Line> linesOf(const QModelIndex& index, const look::Palette& p) {
       {words(TreeCardModel::DueTextRole), look::TextSize::Body, dueColour(state, p), isUrgent},
   };
   for (const QString& figure : index.data(TreeCardModel::FiguresRole).toStringList()) {
-    lines.push_back({figure, look::TextSize::Small, p.text});
+    const QStringList parts = figure.split(QLatin1Char('\n'));
+    lines.push_back({parts.first(), look::TextSize::Small, p.quietText});
+    lines.push_back({parts.last(), look::TextSize::Small, p.text});
   }
   const int pests = index.data(TreeCardModel::PestsRole).toInt();
   const QString photos = models::countWords(index.data(TreeCardModel::PhotoCountRole).toInt(),

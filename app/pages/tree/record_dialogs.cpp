@@ -206,12 +206,14 @@ void TreatmentDialog::createSprayFields() {
   notice->setProperty("role", QStringLiteral("notice"));
   auto* inside = new QVBoxLayout(notice);
   inside->setContentsMargins(look::kGrid, look::kGrid / 2, look::kGrid, look::kGrid / 2);
-  auto* cautions = label(QStringLiteral("• ") + models::sprayCautions().join(QLatin1String("\n• ")),
+  auto* cautions = label(QStringLiteral("• ") + models::sprayCautions().join(QStringLiteral("\n• ")),
                          QStringLiteral("small"));
   cautions->setObjectName(QStringLiteral("sprayCautions"));
   inside->addWidget(cautions);
-  fields->addRow(notice);
+  // A form row gives a wrapping label too little height, so the notice stands below the form.
   body()->addWidget(m_spray);
+  body()->addWidget(notice);
+  m_notice = notice;
 }
 
 store::TreatmentKind TreatmentDialog::kind() const {
@@ -221,6 +223,9 @@ store::TreatmentKind TreatmentDialog::kind() const {
 void TreatmentDialog::showKind() {
   const bool isSpray = kind() == store::TreatmentKind::Spray;
   m_spray->setVisible(isSpray);
+  m_notice->setVisible(isSpray);
+  // Else the dialog, too low for the wrapped notice, squeezes the fields over one another.
+  m_spray->setMinimumHeight(m_spray->sizeHint().height());
   setMinimumWidth(isSpray ? 600 : 460);
   adjustSize();
 }

@@ -74,6 +74,7 @@ class TreatmentDialog : public FormDialog {
   QComboBox* m_branch;
   QLineEdit* m_who;
   QWidget* m_spray;
+  QWidget* m_notice = nullptr;
   QLineEdit* m_product;
   QLineEdit* m_registration;
   QLineEdit* m_amount;
