@@ -21,7 +21,7 @@ QString periodText(const Matter& matter) {
 
 QString ownerText(const work::TreeDetail& detail) {
   if (!detail.owner) {
-    return QStringLiteral("the keeper's own");
+    return QStringLiteral("the keeper’s own");
   }
   QString text = toQt(detail.owner->name);
   if (!detail.owner->contact.empty()) {

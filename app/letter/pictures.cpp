@@ -111,7 +111,7 @@ void paintFindings(QImage& picture, const QRectF& shown, const std::optional<Out
   QPainter painter(&picture);
   painter.setRenderHint(QPainter::Antialiasing);
   painter.setBrush(Qt::NoBrush);
-  const double line = std::max(picture.width(), picture.height()) / 300.0;
+  const double line = std::max(picture.width(), picture.height()) / 220.0;
   const auto twoTone = [&](const Polygon& polygon, const QColor& colour) {
     painter.setPen(QPen(QColor(0, 0, 0, 180), line * 2.2, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
     painter.drawPolygon(placed(polygon));
@@ -128,7 +128,7 @@ void paintFindings(QImage& picture, const QRectF& shown, const std::optional<Out
     if (mark.kind == store::MarkKind::Patch) {
       twoTone(mark.patch, look::findingColour(mark.finding));
     }
-    look::drawFinding(painter, mark.finding, mark.stage, place(mark.centre), line * 2.5);
+    look::drawFinding(painter, mark.finding, mark.stage, place(mark.centre), line * 2.8);
   }
 }
 

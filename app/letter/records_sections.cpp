@@ -142,7 +142,7 @@ Blocks traceSection(const Matter& matter) {
          toQt(made.method.name) + QStringLiteral("\nversion %1").arg(made.method.version), madeOn(made)});
   }
   return {Heading{QStringLiteral("Where each figure comes from")},
-          Paragraph{QStringLiteral("An outline is named by the last digits of its record's id in the garden.")},
+          Paragraph{QStringLiteral("An outline is named by the last digits of its record’s id in the garden.")},
           std::move(table)};
 }
 

@@ -120,7 +120,7 @@ Blocks figureSection(const Matter& matter) {
     Table change{{QStringLiteral("Branch"), QStringLiteral("Change against baseline"),
                   QStringLiteral("With 95\u00a0% interval"), QStringLiteral("Verdict"),
                   QStringLiteral("Photos of"), QStringLiteral("No.")},
-                 {0.19, 0.18, 0.22, 0.16, 0.18, 0.07}, {}};
+                 {0.18, 0.16, 0.25, 0.15, 0.19, 0.07}, {}};
     for (const LatestRow& one : changes) {
       change.rows.push_back({matter.branchName(one.row->measurement.branch, "whole photo"),
                              toQt(work::figureTitle(one.row->figure)),
@@ -130,8 +130,8 @@ Blocks figureSection(const Matter& matter) {
     blocks.emplace_back(std::move(change));
   }
   blocks.emplace_back(Paragraph{
-      QStringLiteral("The interval covers what the photo itself cannot tell: 95 of 100 such intervals hold the "
-                     "true value. A change is called one only when its whole interval lies on one side of zero; "
+      QStringLiteral("The interval covers what the photo itself cannot tell; it is made to hold the true value "
+                     "95 times in 100. A change is called one only when its whole interval lies on one side of zero; "
                      "a negative loss is regrowth. The numbers lead to the photo, outline and method of each "
                      "figure at the end of this letter."),
       Paragraph::Kind::Note});
@@ -142,9 +142,9 @@ Blocks pestSection(const Matter& matter) {
   if (matter.pests.empty()) {
     return {};
   }
-  Table table{{QStringLiteral("Photographed"), QStringLiteral("Branch"), QStringLiteral("Finding"),
+  Table table{{QStringLiteral("Taken"), QStringLiteral("Branch"), QStringLiteral("Finding"),
                QStringLiteral("Live"), QStringLiteral("Dead"), QStringLiteral("Removed"), QStringLiteral("Photo")},
-              {0.14, 0.16, 0.13, 0.23, 0.07, 0.10, 0.17}, {}};
+              {0.14, 0.16, 0.13, 0.22, 0.07, 0.12, 0.16}, {}};
   for (const PestRow& row : matter.pests) {
     const auto number = [](int count) { return count == 0 ? QStringLiteral("–") : QString::number(count); };
     table.rows.push_back({shortPhotoDate(row.photo->takenAt, row.photo->dateSource),

@@ -151,9 +151,9 @@ QString flaggedSentence(const Matter& matter) {
   if (flagged == 0) {
     return {};
   }
-  return QStringLiteral("%1 of the %2 figures carry a caution, named where each is traced back.")
-      .arg(flagged)
-      .arg(matter.figures.size());
+  return QStringLiteral("%1 of the %2 figures %3 a caution, named where each is traced back.")
+      .arg(QString::number(flagged), QString::number(matter.figures.size()),
+           flagged == 1 ? QStringLiteral("carries") : QStringLiteral("carry"));
 }
 
 }  // namespace

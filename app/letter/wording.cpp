@@ -27,7 +27,7 @@ QString longDate(std::chrono::year_month_day date) {
 QString photoDate(const store::LocalTime& time, store::DateSource source) {
   const QString date = longDate(time.date);
   if (time.isKnown() && source == store::DateSource::FileTime) {
-    return date + QStringLiteral(" (date uncertain: only the file's time is known)");
+    return date + QStringLiteral(" (date uncertain: only the file’s time is known)");
   }
   return date;
 }

@@ -104,18 +104,19 @@ ValueAxis valueAxis(double low, double high, bool isFraction, int maxSteps) {
     low = std::min(low, 0.0);
     high = std::max(high, 1.0);
   } else if (high - low < kLeastSpan) {
+    // Widened about its middle, but not beyond 0 or 1 where the data stay on one side.
     const double middle = (low + high) / 2.0;
-    const double floor = low >= 0.0 ? 0.0 : middle - kLeastSpan;
-    low = std::max(floor, middle - kLeastSpan / 2.0);
-    high = low + kLeastSpan;
-    if (middle <= 1.0 && high > 1.0) {
-      high = 1.0;
-      low = high - kLeastSpan;
+    double widened = middle - kLeastSpan / 2.0;
+    if (low >= 0.0) {
+      widened = std::max(widened, 0.0);
+    } else if (high <= 0.0) {
+      widened = std::min(widened, -kLeastSpan);
     }
-    if (middle < 0.0 && high > 0.0) {
-      high = 0.0;
-      low = high - kLeastSpan;
+    if (high <= 1.0) {
+      widened = std::min(widened, 1.0 - kLeastSpan);
     }
+    low = widened;
+    high = widened + kLeastSpan;
   }
   maxSteps = std::max(maxSteps, low < 0.0 && high > 0.0 ? 2 : 1);
   double step = roundStep((high - low) / maxSteps);
