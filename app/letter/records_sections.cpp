@@ -85,7 +85,7 @@ Blocks treatmentSection(const Matter& matter) {
   }
   Table table{{QStringLiteral("Date"), QStringLiteral("Work"), QStringLiteral("Where"), QStringLiteral("Details"),
                QStringLiteral("By"), QStringLiteral("Record")},
-              {0.13, 0.11, 0.14, 0.29, 0.14, 0.19}, {}};
+              {0.14, 0.11, 0.14, 0.28, 0.14, 0.19}, {}};
   bool anySpray = false;
   for (const store::Treatment* treatment : matter.treatments) {
     anySpray = anySpray || treatment->kind == store::TreatmentKind::Spray;
@@ -128,8 +128,8 @@ Blocks traceSection(const Matter& matter) {
     return {};
   }
   Table table{{QStringLiteral("No."), QStringLiteral("Figure"), QStringLiteral("Photo · start of its SHA-256"),
-               QStringLiteral("Outline"), QStringLiteral("Method"), QStringLiteral("Measured on")},
-              {0.06, 0.29, 0.25, 0.12, 0.16, 0.12}, {}};
+               QStringLiteral("Outline"), QStringLiteral("Method"), QStringLiteral("Measured")},
+              {0.06, 0.28, 0.24, 0.12, 0.16, 0.14}, {}};
   for (std::size_t i = 0; i < matter.figures.size(); ++i) {
     const work::FigureRow& row = *matter.figures[i];
     const store::Measurement& made = row.measurement;

@@ -112,7 +112,12 @@ ValueAxis valueAxis(double low, double high, bool isFraction, int maxSteps) {
       high = 1.0;
       low = high - kLeastSpan;
     }
+    if (middle < 0.0 && high > 0.0) {
+      high = 0.0;
+      low = high - kLeastSpan;
+    }
   }
+  maxSteps = std::max(maxSteps, low < 0.0 && high > 0.0 ? 2 : 1);
   double step = roundStep((high - low) / maxSteps);
   if (!isFraction) {
     step = std::max(step, 1.0);

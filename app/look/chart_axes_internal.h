@@ -19,7 +19,7 @@ struct ValueAxis {
 };
 
 // Round limits (steps of 1, 2 or 5 times a power of ten) around low…high with at most
-// `maxSteps` (≥ 1) steps. Fractions stay within what a fraction can be: limits within 0…1
+// `maxSteps` (≥ 1) steps, or 2 where the data lie on both sides of 0. Fractions stay within what a fraction can be: limits within 0…1
 // are never crossed unless the data do. Counts start at 0 and have whole steps.
 [[nodiscard]] ValueAxis valueAxis(double low, double high, bool isFraction, int maxSteps);
 

@@ -85,7 +85,7 @@ TEST(Pdf, RepeatsTheHeadOfATableOnEveryPageItRunsOver) {
   for (const QString& page : pages) {
     if (page.contains(QStringLiteral("version 3"))) {
       ++pagesWithRows;
-      EXPECT_EQ(page.count(QStringLiteral("Measured on")), 1) << page.toStdString();
+      EXPECT_EQ(page.count(QStringLiteral("Method Measured")), 1) << page.toStdString();
     }
   }
   EXPECT_GE(pagesWithRows, 4);

@@ -1,12 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "store/garden/files_internal.h"
-
 #include "tests/support/matchers.h"
 #include "tests/support/temporary_folder.h"
 
-#include <gtest/gtest.h>
-
 #include <fcntl.h>
+#include <gtest/gtest.h>
 
 namespace edamori::store {
 

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "store/garden/schema_internal.h"
-
 #include "tests/store/garden/version_1.h"
 #include "tests/store/sample_records.h"
 
@@ -75,8 +74,12 @@ TEST(Schema, ReadsAGardenOfVersion1) {
 TEST(Schema, BringsAnOldGardenToWhatANewOneHas) {
   const TemporaryFolder temporary;
   writeGardenOfVersion1(temporary / "old");
-  { const Garden old = openGarden(temporary / "old"); }
-  { const Garden fresh = newGarden(temporary / "new"); }
+  {
+    const Garden old = openGarden(temporary / "old");
+  }
+  {
+    const Garden fresh = newGarden(temporary / "new");
+  }
   EXPECT_EQ(versionOf(temporary / "old/garden.sqlite"), Garden::schemaVersion());
   EXPECT_EQ(schemaOf(temporary / "old"), schemaOf(temporary / "new"));
 }

@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Dates and orientation against exiftool (Debian: libimage-exiftool-perl), on files that exiv2 made here
-// and on every sample photo.
+// Dates and orientation against exiftool (Debian: libimage-exiftool-perl), on files that exiv2 made
+// here and on every sample photo.
 #include "store/intake/metadata.h"
 
 #include "tests/store/sample_records.h"
-
-#include <exiv2/exiv2.hpp>
 
 #include <array>
 #include <cstdio>
 #include <map>
 #include <ostream>
 #include <sstream>
+
+#include <exiv2/exiv2.hpp>
 
 namespace edamori::store {
 
@@ -23,18 +23,27 @@ namespace {
 
 using Tags = std::map<std::string, std::string>;
 
-constexpr std::array kDateTags = {
-    "DateTimeOriginal", "SubSecTimeOriginal", "OffsetTimeOriginal", "CreateDate",
-    "SubSecTimeDigitized", "OffsetTimeDigitized", "ModifyDate", "SubSecTime", "OffsetTime"};
+constexpr std::array kDateTags = {"DateTimeOriginal",
+                                  "SubSecTimeOriginal",
+                                  "OffsetTimeOriginal",
+                                  "CreateDate",
+                                  "SubSecTimeDigitized",
+                                  "OffsetTimeDigitized",
+                                  "ModifyDate",
+                                  "SubSecTime",
+                                  "OffsetTime"};
 
-// What exiftool says of the file: one tag a line, as "name: value". Fails the test without exiftool.
+// What exiftool says of the file: one tag a line, as "name: value". Fails the test without
+// exiftool.
 Tags exiftool(const fs::path& file) {
   std::string command = "exiftool -n -s -s -charset filename=UTF8";
   for (const char* const tag : kDateTags) {
     command += std::string(" -EXIF:") + tag;
   }
-  command += " -EXIF:Orientation -EXIF:Make -EXIF:Model -EXIF:LensModel -EXIF:FocalLength"
-             " -EXIF:GPSLatitude -SubSecDateTimeOriginal '" + file.string() + "'";
+  command +=
+      " -EXIF:Orientation -EXIF:Make -EXIF:Model -EXIF:LensModel -EXIF:FocalLength"
+      " -EXIF:GPSLatitude -SubSecDateTimeOriginal '" +
+      file.string() + "'";
   std::FILE* const pipe = ::popen(command.c_str(), "r");
   std::string output;
   std::array<char, 4096> buffer{};
@@ -57,7 +66,8 @@ std::string valueOf(const Tags& tags, const std::string& name) {
   return found == tags.end() ? "" : found->second;
 }
 
-// ISO 8601 from exiftool's values, by the order that readMetadata promises; "" when all are unknown.
+// ISO 8601 from exiftool's values, by the order that readMetadata promises; "" when all are
+// unknown.
 std::string expectedTime(const Tags& tags) {
   for (std::size_t i = 0; i < kDateTags.size(); i += 3) {
     std::string time = valueOf(tags, kDateTags[i]);
@@ -151,9 +161,15 @@ INSTANTIATE_TEST_SUITE_P(
         ExifCase{"Full",
                  {{kOriginal, "2026:07:29 10:15:30"}, {kSubSec, "123"}, {kOffset, "+02:00"}},
                  "2026-07-29T10:15:30.123+02:00"},
-        ExifCase{"SubSecondFive", {{kOriginal, "2026:07:29 10:15:30"}, {kSubSec, "5"}}, "2026-07-29T10:15:30.5"},
-        ExifCase{"SubSecondZeroFive", {{kOriginal, "2026:07:29 10:15:30"}, {kSubSec, "05"}}, "2026-07-29T10:15:30.05"},
-        ExifCase{"WestOffset", {{kOriginal, "2026:01:01 00:00:00"}, {kOffset, "-09:30"}}, "2026-01-01T00:00:00-09:30"},
+        ExifCase{"SubSecondFive",
+                 {{kOriginal, "2026:07:29 10:15:30"}, {kSubSec, "5"}},
+                 "2026-07-29T10:15:30.5"},
+        ExifCase{"SubSecondZeroFive",
+                 {{kOriginal, "2026:07:29 10:15:30"}, {kSubSec, "05"}},
+                 "2026-07-29T10:15:30.05"},
+        ExifCase{"WestOffset",
+                 {{kOriginal, "2026:01:01 00:00:00"}, {kOffset, "-09:30"}},
+                 "2026-01-01T00:00:00-09:30"},
         ExifCase{"Zeros", {{kOriginal, "0000:00:00 00:00:00"}}, ""},
         ExifCase{"Blanks", {{kOriginal, "    :  :     :  :  "}}, ""},
         ExifCase{"ZerosThenDigitized",
@@ -163,9 +179,10 @@ INSTANTIATE_TEST_SUITE_P(
                   {"Exif.Photo.SubSecTimeDigitized", "7"},
                   {"Exif.Photo.OffsetTimeDigitized", "+09:00"}},
                  "2025-02-03T04:05:06.7+09:00"},
-        ExifCase{"DateTimeAlone",
-                 {{"Exif.Image.DateTime", "2024:02:29 23:59:59"}, {"Exif.Photo.OffsetTime", "+00:00"}},
-                 "2024-02-29T23:59:59+00:00"},
+        ExifCase{
+            "DateTimeAlone",
+            {{"Exif.Image.DateTime", "2024:02:29 23:59:59"}, {"Exif.Photo.OffsetTime", "+00:00"}},
+            "2024-02-29T23:59:59+00:00"},
         ExifCase{"OriginalWins",
                  {{kOriginal, "2026:07:29 10:15:30"},
                   {"Exif.Photo.DateTimeDigitized", "2025:01:01 01:01:01"},
@@ -197,8 +214,8 @@ TEST_P(ExifDates, AreTheSameInPng) {
 
 TEST(ExifDates, OfADayThatDoesNotExistAreUnknown) {
   const TemporaryFolder temporary;
-  for (const char* const date : {"2026:02:30 10:00:00", "2026:07:29 25:00:00", "yesterday evening!!",
-                                 "2026:07:29"}) {
+  for (const char* const date :
+       {"2026:02:30 10:00:00", "2026:07:29 25:00:00", "yesterday evening!!", "2026:07:29"}) {
     const auto file = photoWith(temporary / "p.jpg", {{kOriginal, date}});
     EXPECT_EQ(metadataOf(file).dateSource, DateSource::FileTime) << date;
   }
@@ -206,9 +223,9 @@ TEST(ExifDates, OfADayThatDoesNotExistAreUnknown) {
 
 TEST(ExifDates, DropAnOffsetOrSubSecondsThatAreNone) {
   const TemporaryFolder temporary;
-  const auto file = photoWith(
-      temporary / "p.jpg",
-      {{kOriginal, "2026:07:29 10:15:30"}, {kSubSec, "1x"}, {kOffset, "   :  "}});
+  const auto file =
+      photoWith(temporary / "p.jpg",
+                {{kOriginal, "2026:07:29 10:15:30"}, {kSubSec, "1x"}, {kOffset, "   :  "}});
   EXPECT_EQ(toText(metadataOf(file).takenAt), "2026-07-29T10:15:30");
 }
 
@@ -236,14 +253,15 @@ TEST(Orientation, GoesFrom1To8AndIsOtherwise1) {
 
 TEST(Metadata, ReadsCameraLensAndPosition) {
   const TemporaryFolder temporary;
-  const auto file = photoWith(temporary / "é 枝.jpg", {{"Exif.Image.Make", "Maker "},
-                                                       {"Exif.Image.Model", "Phone 7"},
-                                                       {"Exif.Photo.LensModel", "Wide"},
-                                                       {"Exif.Photo.FocalLength", "57/10"},
-                                                       {"Exif.GPSInfo.GPSLatitude", "35/1 41/1 0/1"},
-                                                       {"Exif.GPSInfo.GPSLatitudeRef", "N"},
-                                                       {"Exif.GPSInfo.GPSLongitude", "139/1 45/1 0/1"},
-                                                       {"Exif.GPSInfo.GPSLongitudeRef", "E"}});
+  const auto file = photoWith(temporary / "é 枝.jpg",
+                              {{"Exif.Image.Make", "Maker "},
+                               {"Exif.Image.Model", "Phone 7"},
+                               {"Exif.Photo.LensModel", "Wide"},
+                               {"Exif.Photo.FocalLength", "57/10"},
+                               {"Exif.GPSInfo.GPSLatitude", "35/1 41/1 0/1"},
+                               {"Exif.GPSInfo.GPSLatitudeRef", "N"},
+                               {"Exif.GPSInfo.GPSLongitude", "139/1 45/1 0/1"},
+                               {"Exif.GPSInfo.GPSLongitudeRef", "E"}});
   const PhotoMetadata metadata = metadataOf(file);
   EXPECT_EQ(metadata.cameraMake, "Maker");
   EXPECT_EQ(metadata.cameraModel, "Phone 7");
@@ -292,14 +310,16 @@ TEST(Metadata, OfAFileThatIsNoPhotoIsItsTime) {
   EXPECT_THAT(readThumbnail(temporary / "a.jpg"), isOkAnd(::testing::Eq(std::nullopt)));
 }
 
-// Every cut and every single byte set to 255 in a file full of metadata: nothing may throw or crash.
+// Every cut and every single byte set to 255 in a file full of metadata: nothing may throw or
+// crash.
 TEST(Metadata, SurvivesDamageAnywhere) {
   const TemporaryFolder temporary;
-  const fs::path whole = photoWith(temporary / "p.jpg", {{kOriginal, "2026:07:29 10:15:30"},
-                                                         {"Exif.Image.Make", "Maker"},
-                                                         {"Exif.Image.Orientation", "6"},
-                                                         {"Exif.Photo.FocalLength", "57/10"},
-                                                         {"Exif.GPSInfo.GPSLatitude", "35/1 41/1 0/1"}});
+  const fs::path whole = photoWith(temporary / "p.jpg",
+                                   {{kOriginal, "2026:07:29 10:15:30"},
+                                    {"Exif.Image.Make", "Maker"},
+                                    {"Exif.Image.Orientation", "6"},
+                                    {"Exif.Photo.FocalLength", "57/10"},
+                                    {"Exif.GPSInfo.GPSLatitude", "35/1 41/1 0/1"}});
   const std::string bytes = readWholeFile(whole);
   const std::size_t end = std::min<std::size_t>(bytes.size(), 600);
   for (std::size_t i = 0; i < end; ++i) {
@@ -352,13 +372,15 @@ std::string heicWithExif(const std::string& tiff) {
   const std::string none(4, '\0');
   const std::string ftyp = box("ftyp", "heic" + none + "mif1heic");
   const std::string hdlr = box("hdlr", none + none + "pict" + std::string(13, '\0'));
-  const std::string infe =
-      box("infe", bigEndian(2U << 24U, 4) + bigEndian(1, 2) + bigEndian(0, 2) + "Exif" + std::string(1, '\0'));
+  const std::string infe = box(
+      "infe",
+      bigEndian(2U << 24U, 4) + bigEndian(1, 2) + bigEndian(0, 2) + "Exif" + std::string(1, '\0'));
   const std::string iinf = box("iinf", none + bigEndian(1, 2) + infe);
   const auto ilocAt = [&](std::uint32_t offset) {
-    return box("iloc", none + bigEndian(0x4400, 2) + bigEndian(1, 2) + bigEndian(1, 2) +
-                           bigEndian(0, 2) + bigEndian(1, 2) + bigEndian(offset, 4) +
-                           bigEndian(static_cast<std::uint32_t>(exif.size()), 4));
+    return box("iloc",
+               none + bigEndian(0x4400, 2) + bigEndian(1, 2) + bigEndian(1, 2) + bigEndian(0, 2) +
+                   bigEndian(1, 2) + bigEndian(offset, 4) +
+                   bigEndian(static_cast<std::uint32_t>(exif.size()), 4));
   };
   const std::string pitm = box("pitm", none + bigEndian(1, 2));
   const auto metaAt = [&](std::uint32_t offset) {
@@ -373,11 +395,12 @@ std::string heicWithExif(const std::string& tiff) {
 TEST(Metadata, IsReadFromHeic) {
   const TemporaryFolder temporary;
   const fs::path file = temporary / "p.heic";
-  writeFile(file, heicWithExif(tiffWith({{kOriginal, "2026:07:29 10:15:30"},
-                                         {kSubSec, "05"},
-                                         {kOffset, "+02:00"},
-                                         {"Exif.Image.Make", "Maker"},
-                                         {"Exif.Image.Orientation", "6"}})));
+  writeFile(file,
+            heicWithExif(tiffWith({{kOriginal, "2026:07:29 10:15:30"},
+                                   {kSubSec, "05"},
+                                   {kOffset, "+02:00"},
+                                   {"Exif.Image.Make", "Maker"},
+                                   {"Exif.Image.Orientation", "6"}})));
   expectAgreement(file);
   const PhotoMetadata metadata = metadataOf(file);
   EXPECT_EQ(toText(metadata.takenAt), "2026-07-29T10:15:30.05+02:00");

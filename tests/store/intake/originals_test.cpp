@@ -25,9 +25,7 @@ namespace {
 constexpr const char* kHashOfAbc =
     "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
 
-std::string hashOfText(const std::string& text) {
-  return sha256Of(std::as_bytes(std::span(text)));
-}
+std::string hashOfText(const std::string& text) { return sha256Of(std::as_bytes(std::span(text))); }
 
 std::vector<std::string> filesBelow(const fs::path& folder) {
   std::vector<std::string> files;
@@ -62,8 +60,9 @@ TEST(Sha256, HasThePublishedValues) {
 TEST(Sha256OfFile, ReadsInPiecesWhatItReadsWhole) {
   const TemporaryFolder temporary;
   writeFile(temporary / "a", std::string(1000000, 'a'));
-  EXPECT_THAT(sha256OfFile(temporary / "a"),
-              isOkAnd(std::string("cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0")));
+  EXPECT_THAT(
+      sha256OfFile(temporary / "a"),
+      isOkAnd(std::string("cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0")));
   EXPECT_THAT(sha256OfFile(temporary / "missing"), failsWith(ErrorCode::NotFound));
   EXPECT_THAT(sha256OfFile(temporary.path()), failsWith(ErrorCode::Unreadable));
 }
@@ -190,8 +189,16 @@ TEST_F(StoreOriginal, FailsWithIoWhenThePhotoFolderIsGone) {
 class FindPhotoFiles : public ::testing::Test {
  protected:
   void SetUp() override {
-    for (const char* const name : {"b.JPG", "a.jpeg", "c.txt", "sub/d.png", "sub/deep/e.TIF",
-                                   "sub/f.heif", "g.HEIC", ".hidden.jpg", ".trash/h.jpg", "i.tiff"}) {
+    for (const char* const name : {"b.JPG",
+                                   "a.jpeg",
+                                   "c.txt",
+                                   "sub/d.png",
+                                   "sub/deep/e.TIF",
+                                   "sub/f.heif",
+                                   "g.HEIC",
+                                   ".hidden.jpg",
+                                   ".trash/h.jpg",
+                                   "i.tiff"}) {
       fs::create_directories((temporary / name).parent_path());
       writeFile(temporary / name, "x");
     }
@@ -201,15 +208,19 @@ class FindPhotoFiles : public ::testing::Test {
 
 TEST_F(FindPhotoFiles, WalksFoldersPastHiddenThings) {
   const auto found = findPhotoFiles({temporary.path()});
-  EXPECT_THAT(namesOf(found, temporary.path()),
-              ElementsAre("a.jpeg", "b.JPG", "g.HEIC", "i.tiff", "sub/d.png", "sub/deep/e.TIF",
-                          "sub/f.heif"));
+  EXPECT_THAT(
+      namesOf(found, temporary.path()),
+      ElementsAre(
+          "a.jpeg", "b.JPG", "g.HEIC", "i.tiff", "sub/d.png", "sub/deep/e.TIF", "sub/f.heif"));
   EXPECT_THAT(found.refused, IsEmpty());
 }
 
 TEST_F(FindPhotoFiles, KeepsNamedFilesWhateverTheirEndingAndEachOnce) {
-  const auto found = findPhotoFiles({temporary / "sub", temporary / "c.txt", temporary / "sub/d.png",
-                                     temporary / "sub/../c.txt", temporary / ".hidden.jpg"});
+  const auto found = findPhotoFiles({temporary / "sub",
+                                     temporary / "c.txt",
+                                     temporary / "sub/d.png",
+                                     temporary / "sub/../c.txt",
+                                     temporary / ".hidden.jpg"});
   EXPECT_THAT(namesOf(found, temporary.path()),
               ElementsAre(".hidden.jpg", "c.txt", "sub/d.png", "sub/deep/e.TIF", "sub/f.heif"));
 }

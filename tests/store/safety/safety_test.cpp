@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Check, backup and restore. GNU tar and GNU coreutils' sha256sum look at the archives from outside.
+// Check, backup and restore. GNU tar and GNU coreutils' sha256sum look at the archives from
+// outside.
 #include "store/safety/safety.h"
 
 #include "tests/store/sample_records.h"
 
-#include <SQLiteCpp/SQLiteCpp.h>
-
 #include <csignal>
 #include <cstdlib>
 
+#include <SQLiteCpp/SQLiteCpp.h>
 #include <sys/resource.h>
 
 namespace edamori::store {
@@ -33,7 +33,9 @@ std::vector<std::string> namesBelow(const fs::path& folder) {
   return names;
 }
 
-int shell(const std::string& command) { return std::system((command + " >/dev/null 2>&1").c_str()); }
+int shell(const std::string& command) {
+  return std::system((command + " >/dev/null 2>&1").c_str());
+}
 
 std::string quoted(const fs::path& path) { return "'" + path.string() + "'"; }
 
@@ -101,8 +103,9 @@ TEST_F(Check, FindsAMissingADamagedAndACutOriginal) {
 TEST_F(Check, FindsStrayFilesAndMissingMasks) {
   writeFile(garden.photosFolder() / "left.part", "x");
   fs::remove(folder / records.measurement.labelMask);
-  EXPECT_THAT(problems(), ElementsAre(HasSubstr("photos/left.part belongs to no photo"),
-                                      HasSubstr("masks/1.png is missing")));
+  EXPECT_THAT(problems(),
+              ElementsAre(HasSubstr("photos/left.part belongs to no photo"),
+                          HasSubstr("masks/1.png is missing")));
 }
 
 TEST_F(Check, FindsDamageInTheDatabase) {
@@ -155,13 +158,16 @@ TEST_F(Backup, IsATarWhoseSumsOtherToolsConfirm) {
   fs::create_directory(out);
   ASSERT_EQ(shell("tar -xf " + quoted(archive) + " -C " + quoted(out)), 0);
   EXPECT_EQ(shell("cd " + quoted(out) + " && sha256sum --strict -c SHA256SUMS"), 0);
-  EXPECT_THAT(namesBelow(out),
-              ElementsAre("SHA256SUMS", "garden.sqlite", "masks/1.png",
-                          garden.originalFile(records.before).lexically_relative(folder).string() <
-                                  garden.originalFile(records.after).lexically_relative(folder).string()
-                              ? garden.originalFile(records.before).lexically_relative(folder).string()
-                              : garden.originalFile(records.after).lexically_relative(folder).string(),
-                          ::testing::StartsWith("photos/")));
+  EXPECT_THAT(
+      namesBelow(out),
+      ElementsAre("SHA256SUMS",
+                  "garden.sqlite",
+                  "masks/1.png",
+                  garden.originalFile(records.before).lexically_relative(folder).string() <
+                          garden.originalFile(records.after).lexically_relative(folder).string()
+                      ? garden.originalFile(records.before).lexically_relative(folder).string()
+                      : garden.originalFile(records.after).lexically_relative(folder).string(),
+                  ::testing::StartsWith("photos/")));
   EXPECT_THAT(namesBelow(garden.backupsFolder()), IsEmpty()) << "no scratch copy stays";
 }
 
@@ -268,11 +274,16 @@ TEST_F(Restore, RefusesNamesAndLinksThatLeadElsewhere) {
   writeFile(temporary / "in/plain.txt", "plain");
   fs::create_symlink("/etc", temporary / "in/link");
   fs::create_hard_link(temporary / "in/plain.txt", temporary / "in/twin.txt");
-  const std::string tar = "cd " + quoted(temporary / "in") + " && tar -P -cf " + quoted(archive) + " ";
-  for (const std::string& what :
-       {std::string("../evil.txt"), quoted(temporary / "evil.txt"), std::string("a/../../evil.txt"),
-        std::string("link"), std::string("plain.txt twin.txt"), std::string("./plain.txt"),
-        std::string("plain.txt plain.txt"), std::string("a")}) {
+  const std::string tar =
+      "cd " + quoted(temporary / "in") + " && tar -P -cf " + quoted(archive) + " ";
+  for (const std::string& what : {std::string("../evil.txt"),
+                                  quoted(temporary / "evil.txt"),
+                                  std::string("a/../../evil.txt"),
+                                  std::string("link"),
+                                  std::string("plain.txt twin.txt"),
+                                  std::string("./plain.txt"),
+                                  std::string("plain.txt plain.txt"),
+                                  std::string("a")}) {
     fs::remove(archive);
     ASSERT_EQ(shell(tar + what), 0) << what;
     EXPECT_THAT(restoreGarden(archive, target), failsWith(ErrorCode::Corrupt)) << what;
