@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The photo on the Bench: zoom, pan, orientation, size, and what is shown when there is none.
-#include "tests/app/pages/bench_driver.h"
-
 #include "app/pages/bench/photo_picture.h"
+#include "tests/app/pages/bench_driver.h"
 
 #include <QBuffer>
 #include <QImageReader>
@@ -16,8 +15,8 @@ namespace {
 using ::testing::SizeIs;
 
 void turnWheel(QWidget& widget, QPointF at, int eighths) {
-  QWheelEvent event(at, widget.mapToGlobal(at), {}, {0, eighths}, Qt::NoButton, {},
-                    Qt::NoScrollPhase, false);
+  QWheelEvent event(
+      at, widget.mapToGlobal(at), {}, {0, eighths}, Qt::NoButton, {}, Qt::NoScrollPhase, false);
   QApplication::sendEvent(&widget, &event);
 }
 
@@ -43,7 +42,7 @@ TEST_F(BenchZoom, ByWheelKeepsThePhotoPointUnderThePointer) {
   EXPECT_DOUBLE_EQ(view().zoom(), 16.0) << "1600 % at most";
   EXPECT_THAT(view().photoFromView(pointer), isNear(held, 1e-6));
   turnWheel(view(), pointer, -120 * 60);
-  EXPECT_NEAR(view().zoom(), std::min(fit, 1.0), 1e-9) << "the whole photo, or 100 % of a small one";
+  EXPECT_NEAR(view().zoom(), std::min(fit, 1.0), 1e-9) << "the whole photo, or 100 %, at least";
 }
 
 TEST_F(BenchZoom, MarksSetAtAnyZoomLieWhereTheyWereClicked) {
@@ -223,16 +222,16 @@ TEST_F(BenchPhoto, UncertainDateIsMarked) {
 TEST_F(BenchPhoto, ADamagedOriginalIsSaidInOneLineInPlaceOfThePhoto) {
   const auto photo = import(blottedPicture(640, 480), "broken.jpg");
   const auto original = m_session->garden().originalFile(photo);
-  std::filesystem::permissions(original, std::filesystem::perms::owner_write,
-                               std::filesystem::perm_options::add);
+  std::filesystem::permissions(
+      original, std::filesystem::perms::owner_write, std::filesystem::perm_options::add);
   writeFile(original, "no photo at all");
   m_page = std::make_unique<pages::BenchPage>();
   m_page->setSession(m_session.get());
   m_page->resize(1280, 800);
   m_page->show();
   ASSERT_THAT(m_page->openPhoto(photo.id), isOk());
-  ASSERT_TRUE(QTest::qWaitFor(
-      [this] { return view().message().contains(QStringLiteral("jpg")); }, 20000))
+  ASSERT_TRUE(
+      QTest::qWaitFor([this] { return view().message().contains(QStringLiteral("jpg")); }, 20000))
       << view().message().toStdString();
   EXPECT_FALSE(view().message().contains(QLatin1Char('\n')));
 }
