@@ -43,6 +43,39 @@ class Bench : public BenchDriver {
       click("undoButton");
     }
   }
+  void outlineByKeys() {
+    view().setFocus();
+    press(Qt::Key_B);
+    // The first arrow shows the crosshair in the middle; from there a square of two large steps.
+    press(Qt::Key_Left);
+    press(Qt::Key_Return);
+    press(Qt::Key_Right, Qt::ShiftModifier, 2);
+    press(Qt::Key_Return);
+    press(Qt::Key_Down, Qt::ShiftModifier, 2);
+    press(Qt::Key_Return);
+    press(Qt::Key_Left, Qt::ShiftModifier, 2);
+    press(Qt::Key_Return);
+    press(Qt::Key_Return);  // on the last corner: closes
+    press(Qt::Key_Return);  // the branch that is suggested
+    ASSERT_THAT(outlines(m_photo), SizeIs(1));
+    EXPECT_EQ(outlines(m_photo)[0].branch, m_left);
+    // A large step is 64 px of the view.
+    const double sidePx = 128 / view().scale();
+    EXPECT_NEAR(areaPx2(outlines(m_photo)[0].shape.polygon), sidePx * sidePx, 1);
+  }
+  void threeDotsByKeys() {
+    EXPECT_TRUE(view().hasFocus());
+    press(Qt::Key_D);
+    press(Qt::Key_4);
+    press(Qt::Key_Up, Qt::ShiftModifier);
+    for (int i = 0; i < 3; ++i) {
+      press(Qt::Key_Right, {}, 3);
+      press(Qt::Key_Return);
+    }
+    ASSERT_THAT(marks(m_photo), SizeIs(3));
+    EXPECT_EQ(marks(m_photo)[0].finding, store::Finding::LeafSpot);
+    EXPECT_EQ(marks(m_photo)[2].branch, m_left);
+  }
 
   store::Photo m_photo;
 };
@@ -204,37 +237,10 @@ TEST_F(Bench, AnOutlineThatCrossesItselfIsRefusedAndKeptForRepair) {
 }
 
 TEST_F(Bench, ByKeysAloneTheSameJobIsDone) {
-  view().setFocus();
-  press(Qt::Key_B);
-  // The first arrow shows the crosshair in the middle; from there a square of two large steps.
-  press(Qt::Key_Left);
-  press(Qt::Key_Return);
-  press(Qt::Key_Right, Qt::ShiftModifier, 2);
-  press(Qt::Key_Return);
-  press(Qt::Key_Down, Qt::ShiftModifier, 2);
-  press(Qt::Key_Return);
-  press(Qt::Key_Left, Qt::ShiftModifier, 2);
-  press(Qt::Key_Return);
-  press(Qt::Key_Return);  // on the last corner: closes
-  press(Qt::Key_Return);  // the branch that is suggested
-  ASSERT_THAT(outlines(m_photo), SizeIs(1));
-  EXPECT_EQ(outlines(m_photo)[0].branch, m_left);
-  // A large step is 64 px of the view.
-  const double sidePx = 128 / view().scale();
-  EXPECT_NEAR(areaPx2(outlines(m_photo)[0].shape.polygon), sidePx * sidePx, 1);
-
-  EXPECT_TRUE(view().hasFocus());
-  press(Qt::Key_D);
-  press(Qt::Key_4);
-  press(Qt::Key_Up, Qt::ShiftModifier);
-  for (int i = 0; i < 3; ++i) {
-    press(Qt::Key_Right, {}, 3);
-    press(Qt::Key_Return);
-  }
-  ASSERT_THAT(marks(m_photo), SizeIs(3));
-  EXPECT_EQ(marks(m_photo)[0].finding, store::Finding::LeafSpot);
-  EXPECT_EQ(marks(m_photo)[2].branch, m_left);
-
+  outlineByKeys();
+  ASSERT_FALSE(HasFatalFailure());
+  threeDotsByKeys();
+  ASSERT_FALSE(HasFatalFailure());
   press(Qt::Key_S);
   press(Qt::Key_Return);  // chooses the dot under the crosshair
   press(Qt::Key_9);
