@@ -117,6 +117,7 @@ ProbabilityMap enlarged(const ProbabilityMap& map, int width, int height) {
 struct Decision {
   Mask inside;              // the outline
   ProbabilityMap foliage, spot;
+  Mask foliageAtWork, outsideAtWork;  // foliage in the outline, and what is none; working size
   double contestedShare = 0.0;     // see contestedShare()
   double fullPerWorkingPx = 1.0;   // full-size px along one working px
 };
@@ -369,31 +370,58 @@ double contestedShare(const Work& work, const ProbabilityMap& foliage, const Mas
   return looked > 0 ? static_cast<double>(contested) / static_cast<double>(looked) : 0.0;
 }
 
+Mask insideAtWork(const Work& work, const Mask& inside) {
+  Mask mask(work.image.width(), work.image.height());
+  cv::Mat to = viewOf(mask);
+  cv::resize(viewOf(inside), to, to.size(), 0, 0, cv::INTER_NEAREST);
+  return mask;
+}
+
+Mask outsideOf(const ProbabilityMap& foliage) {
+  Mask mask(foliage.width(), foliage.height());
+  for (std::size_t i = 0; i < mask.byteCount(); ++i) {
+    mask.data()[i] = foliage.data()[i] < kDecision ? 255 : 0;
+  }
+  return mask;
+}
+
 Decision decide(const Work& work, const Mask& outline, Subject subject) {
   const ProbabilityMap foliage =
       foliageProbability(work.image, work.hints, subject, FoliageOptions{});
   const ProbabilityMap spot =
       spotProbability(work.image, foliage, work.hints, subject, SpotOptions{});
   Mask inside = croppedMask(outline, work.box);
+  Mask foliageAtWork = atLeast(foliage, insideAtWork(work, inside), kDecision);
   const double contested = contestedShare(work, foliage, inside);
   return {.inside = std::move(inside),
           .foliage = enlarged(foliage, work.box.width, work.box.height),
           .spot = enlarged(spot, work.box.width, work.box.height),
+          .foliageAtWork = std::move(foliageAtWork),
+          .outsideAtWork = outsideOf(foliage),
           .contestedShare = contested,
           .fullPerWorkingPx = static_cast<double>(work.box.width) / work.image.width()};
 }
 
-// Sharpness and cast are those of the outline; what is clipped matters on foliage alone.
-Result<std::vector<Caution>> qualityCautions(const RgbImage& image, PhotoQuality quality, const Mask& foliage) {
+// Sharpness is that of the outline. What is clipped matters on foliage alone, and a
+// colour cast shows on what is no foliage, when there is enough of it.
+Result<std::vector<Caution>> qualityCautions(const RgbImage& image,
+                                             PhotoQuality quality,
+                                             const Mask& foliage,
+                                             const Mask& outside) {
+  constexpr double kMinOutsideShare = 0.2;
   const auto onFoliage = assessQuality(image, foliage);
-  if (!onFoliage) {
-    return onFoliage.error();
+  const auto around = assessQuality(image, outside);
+  if (!onFoliage || !around) {
+    return onFoliage ? around.error() : onFoliage.error();
   }
   if (countInside(foliage) > 0) {
     quality.clippedBright = onFoliage->clippedBright;
     quality.clippedDark = onFoliage->clippedDark;
     quality.meanLightness = onFoliage->meanLightness;
   }
+  const bool isEnough = static_cast<double>(countInside(outside)) >=
+                        kMinOutsideShare * static_cast<double>(image.pixelCount());
+  quality.castChroma = isEnough ? around->castChroma : 0.0;
   return cautionsFor(quality);
 }
 
@@ -423,8 +451,8 @@ Result<MeasureResult> measureChecked(const RgbImage& photo, const MeasureRequest
   if (result.foliage.value >= options.minFoliageShare) {
     result.spot = spotShareOf(decision.spot, foliage, options);
   }
-  auto cautions = qualityCautions(
-      cropped(photo, work.box.left, work.box.top, work.box.width, work.box.height), *quality, foliage);
+  auto cautions =
+      qualityCautions(work.image, *quality, decision.foliageAtWork, decision.outsideAtWork);
   if (!cautions) {
     return cautions.error();
   }

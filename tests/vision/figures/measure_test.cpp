@@ -5,7 +5,6 @@
 
 #include "tests/support/matchers.h"
 #include "tests/vision/figures/drawn_leaf.h"
-#include "vision/figures/region.h"
 #include "vision/load/load.h"
 
 #include <gmock/gmock.h>
@@ -182,8 +181,8 @@ TEST(Measure, FindsNoMoreInAPartThanInTheWhole) {
   drawn.spots = someSpots(20);
   const RgbImage image = draw(drawn);
   const auto count = [](const LabelImage& labels, Label label) {
-    return std::count(labels.data(), labels.data() + labels.byteCount(),
-                      static_cast<std::uint8_t>(label));
+    return static_cast<double>(std::count(labels.data(), labels.data() + labels.byteCount(),
+                                          static_cast<std::uint8_t>(label)));
   };
   const auto whole = measure(image, {});
   const auto part = measure(image, {.outline = box(200, 150, 500, 450), .hints = {}});
