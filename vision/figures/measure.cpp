@@ -32,6 +32,7 @@ struct MeasureOptions {
   double minFoliageShare = 0.005;   // with less foliage in the outline there is no spot fraction
   double edgeErrorPx = 0.5;         // error of the foliage's edges, working px, ≥ 0
   double overruledErrorShare = 0.5; // share of overruled colours that may be wrong, 0…1
+  double doubtfulSpotShare = 0.12;  // share of doubtful foliage that may be wrongly spotted, 0…1
   int minBlocks = 16;               // blocks grow no larger than leaves so many
   int resamples = 1000;
   std::uint64_t seed = 20260401;
@@ -243,14 +244,21 @@ Estimate coverOf(const Decision& decision, const MeasureOptions& options) {
   return combined(fractions, error, error);
 }
 
-Estimate spotShareOf(const ProbabilityMap& spot, const Mask& foliage, const MeasureOptions& options) {
+Estimate spotShareOf(const ProbabilityMap& spot,
+                     const Mask& foliage,
+                     const Estimate& cover,
+                     const MeasureOptions& options) {
   const Fractions fractions = fractionsOf(spot, foliage, options);
   const Mask decided = atLeast(spot, foliage, kDecision);
   const std::vector<BlockCount> blocks =
       countBlocks(decided, foliage, blockSidePx(decided, foliage, options));
   const Estimate bootstrap = blockBootstrap(blocks, options.resamples, options.seed);
-  // Two experts who outline the same lesions differ by about this share of their area.
-  const double least = std::hypot(options.leastHalfWidth, options.leastShare * fractions.value);
+  // Two experts who outline the same lesions differ by about this share of their area;
+  // and what may not be foliage at all may have been taken for spotted.
+  const double doubtful = (cover.high - cover.low) / (2.0 * std::max(cover.value, 0.01));
+  const double least =
+      std::hypot(std::hypot(options.leastHalfWidth, options.leastShare * fractions.value),
+                 options.doubtfulSpotShare * doubtful);
   return combined(fractions, std::hypot(bootstrap.value - bootstrap.low, least),
                   std::hypot(bootstrap.high - bootstrap.value, least));
 }
@@ -319,6 +327,7 @@ std::string parametersJson(Subject subject,
       {"least_half_width", {m.leastHalfWidth, m.leastShare}},
       {"edge_error_px", m.edgeErrorPx},
       {"overruled_error_share", m.overruledErrorShare},
+      {"doubtful_spot_share", m.doubtfulSpotShare},
       {"min_foliage_share", m.minFoliageShare},
       {"bootstrap", {{"min_blocks", m.minBlocks}, {"resamples", m.resamples}, {"seed", m.seed}}},
       {"foliage",
@@ -449,7 +458,7 @@ Result<MeasureResult> measureChecked(const RgbImage& photo, const MeasureRequest
   result.foliage = coverOf(decision, options);
   const Mask foliage = atLeast(decision.foliage, decision.inside, kDecision);
   if (result.foliage.value >= options.minFoliageShare) {
-    result.spot = spotShareOf(decision.spot, foliage, options);
+    result.spot = spotShareOf(decision.spot, foliage, result.foliage, options);
   }
   auto cautions =
       qualityCautions(work.image, *quality, decision.foliageAtWork, decision.outsideAtWork);

@@ -92,6 +92,11 @@ double sharpnessOf(const RgbImage& photo, const Mask& region) {
   return hasEdges ? sharpness : 0.0;
 }
 
+bool isGreen(const Lab& lab) {
+  const double hue = hueDegOf(lab);
+  return hue > 95.0 && hue < 200.0;
+}
+
 struct Exposure {
   std::int64_t pixels = 0, bright = 0, dark = 0, grey = 0;
   double lightness = 0.0, greyA = 0.0, greyB = 0.0;
@@ -103,9 +108,8 @@ struct Exposure {
     const Lab lab = labOf(rgb[0], rgb[1], rgb[2]);
     lightness += lab.l;
     // Pale leaves are green for good reason.
-    const double hue = hueDegOf(lab);
-    const bool isGreenish = hue > 95.0 && hue < 200.0 && chromaOf(lab) > 3.0;
-    if (lab.l > 20 && lab.l < 97 && chromaOf(lab) < kNearGreyChroma && !isGreenish) {
+    const double chroma = chromaOf(lab);
+    if (lab.l > 20 && lab.l < 97 && chroma < kNearGreyChroma && !(chroma > 3.0 && isGreen(lab))) {
       ++grey;
       greyA += lab.a;
       greyB += lab.b;

@@ -54,11 +54,14 @@ Tissue tissueOf(const RgbImage& image, Subject subject) {
 
 // Quantile of the values where the weight is at least one half; 0 when there are none.
 double quantileWhere(const cv::Mat& values, const cv::Mat& weight, double share) {
+  // A hundred thousand values tell a quantile well enough; an odd step walks through all columns.
+  constexpr std::size_t kEnough = 100'000;
+  const std::size_t step = (values.total() / kEnough) | 1U;
   std::vector<float> kept;
-  kept.reserve(values.total());
+  kept.reserve(values.total() / step + 1);
   const auto* const value = values.ptr<float>();
   const auto* const w = weight.ptr<float>();
-  for (std::size_t i = 0; i < values.total(); ++i) {
+  for (std::size_t i = 0; i < values.total(); i += step) {
     if (w[i] >= 0.5F) {
       kept.push_back(value[i]);
     }
