@@ -352,7 +352,7 @@ std::string parametersJson(Subject subject,
         {"min_area_px", subject == Subject::Leaf ? s.minAreaPx : s.minNeedleAreaPx},
         {"min_inner_share", s.minInnerShare},
         {"min_leaf_contact", s.minLeafContact},
-        {"min_mean_width_px", s.minMeanWidthPx},
+        {"streaks", {s.maxStreakWidthPx, s.minStreakElongation}},
         {"leaf_edge_px", s.leafEdgePx}}}};
   return json.dump();
 }

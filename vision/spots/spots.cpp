@@ -210,9 +210,13 @@ bool isSpot(const SpotShape& shape, Subject subject, const SpotOptions& options)
   if (shape.area < options.minAreaPx) {
     return false;
   }
+  // A strip of width w has the mean width w; a disc has a fivefold elongation by this measure.
   const double meanWidthPx = 2.0 * shape.area / std::max(1.0, shape.boundary);
-  return shape.inner >= options.minInnerShare * shape.area && shape.onFoliage >= options.minLeafContact * shape.boundary &&
-         meanWidthPx >= options.minMeanWidthPx / 2.0;
+  const double elongation = shape.area / (meanWidthPx * meanWidthPx);
+  if (meanWidthPx < options.maxStreakWidthPx && elongation > options.minStreakElongation) {
+    return false;
+  }
+  return shape.inner >= options.minInnerShare * shape.area && shape.onFoliage >= options.minLeafContact * shape.boundary;
 }
 
 // Takes back what is too small, too thin, at the margin, or not enclosed by foliage.

@@ -22,7 +22,8 @@ struct SpotOptions {
   double minAreaPx = 14.0;          // smaller specks are noise, working px
   double minNeedleAreaPx = 5.0;     // as above, on needles
   double minLeafContact = 0.6;      // share of a spot's boundary on foliage, 0…1
-  double minMeanWidthPx = 3.0;      // thinner streaks on leaves are veins or edges, working px
+  double maxStreakWidthPx = 4.0;    // streaks on leaves thinner than this, working px, and
+  double minStreakElongation = 20.0;  // longer than this (length / width) are veins or edges
   double minInnerShare = 0.4;       // share of a spot off the leaf margin, 0…1
   int leafEdgePx = 3;               // leaf margin whose colour is mixed with what is behind
 };
