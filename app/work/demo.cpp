@@ -181,6 +181,9 @@ Result<void> enterDrawing(Building& building, const std::string& name, const sto
     outline.id = store::OutlineId::create();
     outline.photo = photo.id;
     outline.branch = building.branchOf(tag, textOf(entry, "branch"));
+    if (outline.branch.isEmpty()) {
+      continue;  // The truth knows twigs that the keeper does not follow.
+    }
     outline.shape.polygon = polygonOf(entry.at("polygon"));
     EDAMORI_RETURN_IF_ERROR(building.garden.put(outline));
   }

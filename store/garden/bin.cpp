@@ -15,7 +15,8 @@ struct Unique {
 };
 
 // The partial unique indices of the schema, checked here for a good message.
-constexpr std::array kUniques = {Unique{"tree", "tag", nullptr}, Unique{"branch", "name", "tree"},
+constexpr std::array kUniques = {Unique{"tree", "tag", nullptr},
+                                 Unique{"branch", "name", "tree"},
                                  Unique{"photo", "sha256", nullptr}};
 
 // Whether a row is there, and whether it lies in the bin.
@@ -43,17 +44,17 @@ Result<void> checkNothingPrevents(SQLite::Database& database,
     if (relation.hold != Hold::Prevents || table != relation.parent) {
       continue;
     }
-    SQLite::Statement query(database, std::string("SELECT count(*), min(tag) FROM ") +
-                                          relation.child + " WHERE removed_at IS NULL AND " +
-                                          relation.column + " = ?");
+    SQLite::Statement query(database,
+                            std::string("SELECT count(*), min(tag) FROM ") + relation.child +
+                                " WHERE removed_at IS NULL AND " + relation.column + " = ?");
     query.bind(1, id);
     query.executeStep();
     if (const int count = query.getColumn(0).getInt(); count > 0) {
       return fail(ErrorCode::InvalidArgument,
                   "this " + nounOf(table) + " still has " + std::to_string(count) +
                       (count == 1 ? " tree" : " trees") + " here (" +
-                      query.getColumn(1).getString() +
-                      (count == 1 ? ")" : ", …)") + "; give them another owner or remove them first");
+                      query.getColumn(1).getString() + (count == 1 ? ")" : ", …)") +
+                      "; give them another owner or remove them first");
     }
   }
   return {};
@@ -76,8 +77,9 @@ void binGroup(SQLite::Database& database, const std::string& table, const std::s
     SQLite::Statement next(database,
                            std::string("UPDATE ") + relation.child +
                                " SET removed_at = ?1, removal_group = ?2 WHERE removed_at IS NULL"
-                               " AND " + relation.column + " IN (SELECT id FROM " +
-                               relation.parent + " WHERE removal_group = ?2)");
+                               " AND " +
+                               relation.column + " IN (SELECT id FROM " + relation.parent +
+                               " WHERE removal_group = ?2)");
     next.bind(1, time);
     next.bind(2, group);
     next.exec();
@@ -90,16 +92,17 @@ Result<void> checkParentsComeToo(SQLite::Database& database, const std::string& 
     if (relation.hold == Hold::Loose) {
       continue;
     }
-    SQLite::Statement query(
-        database, std::string("SELECT 1 FROM ") + relation.child + " AS child JOIN " +
-                      relation.parent + " AS parent ON parent.id = child." + relation.column +
-                      " WHERE child.removal_group = ?1 AND parent.removed_at IS NOT NULL"
-                      " AND parent.removal_group <> ?1");
+    SQLite::Statement query(database,
+                            std::string("SELECT 1 FROM ") + relation.child + " AS child JOIN " +
+                                relation.parent + " AS parent ON parent.id = child." +
+                                relation.column +
+                                " WHERE child.removal_group = ?1 AND parent.removed_at IS NOT NULL"
+                                " AND parent.removal_group <> ?1");
     query.bind(1, group);
     if (query.executeStep()) {
-      return fail(ErrorCode::InvalidArgument, "the " + nounOf(relation.parent) + " of this " +
-                                                  nounOf(relation.child) +
-                                                  " is in the bin too; restore that first");
+      return fail(ErrorCode::InvalidArgument,
+                  "the " + nounOf(relation.parent) + " of this " + nounOf(relation.child) +
+                      " is in the bin too; restore that first");
     }
   }
   return {};
@@ -111,11 +114,11 @@ Result<void> checkStillUnique(SQLite::Database& database, const std::string& gro
         unique.within == nullptr
             ? std::string{}
             : std::string(" AND here.") + unique.within + " = back." + unique.within;
-    SQLite::Statement query(
-        database, std::string("SELECT back.") + unique.column + " FROM " + unique.table +
-                      " AS back JOIN " + unique.table + " AS here ON here." + unique.column +
-                      " = back." + unique.column + within +
-                      " WHERE back.removal_group = ? AND here.removed_at IS NULL");
+    SQLite::Statement query(database,
+                            std::string("SELECT back.") + unique.column + " FROM " + unique.table +
+                                " AS back JOIN " + unique.table + " AS here ON here." +
+                                unique.column + " = back." + unique.column + within +
+                                " WHERE back.removal_group = ? AND here.removed_at IS NULL");
     query.bind(1, group);
     if (query.executeStep()) {
       return fail(ErrorCode::InvalidArgument,
@@ -146,13 +149,14 @@ Result<void> checkReferences(Garden::Connection& connection,
     }
     const State state = stateOf(connection.database(), relation->parent, id);
     if (state == State::Missing) {
-      return fail(ErrorCode::InvalidArgument, "the " + nounOf(relation->parent) + " of this " +
-                                                  nounOf(table) + " is not in this garden");
+      return fail(ErrorCode::InvalidArgument,
+                  "the " + nounOf(relation->parent) + " of this " + nounOf(table) +
+                      " is not in this garden");
     }
     if (state == State::Binned && relation->hold != Hold::Loose) {
-      return fail(ErrorCode::InvalidArgument, "the " + nounOf(relation->parent) + " of this " +
-                                                  nounOf(table) +
-                                                  " is in the bin; restore that first");
+      return fail(ErrorCode::InvalidArgument,
+                  "the " + nounOf(relation->parent) + " of this " + nounOf(table) +
+                      " is in the bin; restore that first");
     }
   }
   return {};
@@ -190,9 +194,10 @@ Result<void> takeFromBin(Garden::Connection& connection,
     EDAMORI_RETURN_IF_ERROR(checkParentsComeToo(database, group));
     EDAMORI_RETURN_IF_ERROR(checkStillUnique(database, group));
     for (const char* const member : kTables) {
-      SQLite::Statement back(database, std::string("UPDATE ") + member +
-                                           " SET removed_at = NULL, removal_group = NULL"
-                                           " WHERE removal_group = ?");
+      SQLite::Statement back(database,
+                             std::string("UPDATE ") + member +
+                                 " SET removed_at = NULL, removal_group = NULL"
+                                 " WHERE removal_group = ?");
       back.bind(1, group);
       back.exec();
     }

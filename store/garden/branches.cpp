@@ -7,12 +7,11 @@ template <>
 struct sql::Table<Branch> {
   static constexpr const char* kName = "branch";
   static auto columns() {
-    return std::tuple{
-        column("id", &Branch::id),
-        column("tree", &Branch::tree),
-        column("kind", &Branch::kind),
-        column("name", &Branch::name),
-        column("sort_order", &Branch::order)};
+    return std::tuple{column("id", &Branch::id),
+                      column("tree", &Branch::tree),
+                      column("kind", &Branch::kind),
+                      column("name", &Branch::name),
+                      column("sort_order", &Branch::order)};
   }
 
   static Result<void> check(Garden::Connection& connection, const Branch& branch) {
@@ -21,8 +20,9 @@ struct sql::Table<Branch> {
       return fail(ErrorCode::InvalidArgument, "a branch needs a tree");
     }
     if (isTaken(connection, kName, "name", branch.name, branch.id.text, branch.tree.text)) {
-      return fail(ErrorCode::InvalidArgument, "another branch of this tree has the name \"" +
-                                                  branch.name + "\"; choose another one");
+      return fail(
+          ErrorCode::InvalidArgument,
+          "another branch of this tree has the name \"" + branch.name + "\"; choose another one");
     }
     return {};
   }

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "store/garden/connection_internal.h"
 
-#include <sqlite3.h>
-
 #include <utility>
+
+#include <sqlite3.h>
 
 namespace edamori::store {
 
@@ -15,19 +15,22 @@ Error errorOf(const SQLite::Exception& exception, const std::filesystem::path& f
       return fail(ErrorCode::Conflict,
                   "another program is writing to this garden; wait for it to finish and try again");
     case SQLITE_FULL:
-      return fail(ErrorCode::Io, "disk full: no room left in " + folder.string() +
-                                     "; nothing of this change was saved; make room and try again");
+      return fail(ErrorCode::Io,
+                  "disk full: no room left in " + folder.string() +
+                      "; nothing of this change was saved; make room and try again");
     case SQLITE_READONLY:
     case SQLITE_PERM:
     case SQLITE_CANTOPEN:
     case SQLITE_IOERR:
     case SQLITE_AUTH:
-      return fail(ErrorCode::Io, "cannot read or write " + garden + " (" + exception.what() +
-                                     "); check that the disk is there and may be written to");
+      return fail(ErrorCode::Io,
+                  "cannot read or write " + garden + " (" + exception.what() +
+                      "); check that the disk is there and may be written to");
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
-      return fail(ErrorCode::Storage, garden + " is damaged (" + exception.what() +
-                                          "); restore a backup into a new folder");
+      return fail(
+          ErrorCode::Storage,
+          garden + " is damaged (" + exception.what() + "); restore a backup into a new folder");
     case SQLITE_CONSTRAINT:
     case SQLITE_TOOBIG:
       return fail(ErrorCode::InvalidArgument,
@@ -82,8 +85,9 @@ void Garden::Connection::undo() {
   if (isGone && m_depth > 0 && !m_lost) {
     // After a full disk SQLite undoes the whole transaction. What came after in
     // the same work would then be saved without what came before.
-    m_lost = fail(ErrorCode::Io, "the change to the garden in " + m_folder.string() +
-                                     " was undone, because the disk failed or is full");
+    m_lost = fail(ErrorCode::Io,
+                  "the change to the garden in " + m_folder.string() +
+                      " was undone, because the disk failed or is full");
   }
   if (!isGone) {
     const std::string step = "step" + std::to_string(m_depth);

@@ -4,14 +4,14 @@
 
 #include "store/garden/garden.h"
 
-#include <SQLiteCpp/SQLiteCpp.h>
-
 #include <filesystem>
 #include <functional>
 #include <new>
 #include <optional>
 #include <stdexcept>
 #include <string>
+
+#include <SQLiteCpp/SQLiteCpp.h>
 
 namespace edamori::store {
 
@@ -34,8 +34,9 @@ auto guarded(const std::filesystem::path& folder, Work&& work) -> decltype(work(
   } catch (const SQLite::Exception& exception) {
     return errorOf(exception, folder);
   } catch (const DamagedValue& damage) {
-    return fail(ErrorCode::Storage, "the garden in " + folder.string() + " is damaged: " +
-                                        damage.what() + "; restore a backup");
+    return fail(ErrorCode::Storage,
+                "the garden in " + folder.string() + " is damaged: " + damage.what() +
+                    "; restore a backup");
   } catch (const std::bad_alloc&) {
     return fail(ErrorCode::Io, "not enough memory to read the garden in " + folder.string());
   }
@@ -63,9 +64,9 @@ class Garden::Connection {
 
   std::filesystem::path m_folder;
   SQLite::Database m_database;
-  int m_depth = 0;                // transactions and savepoints that are open
-  int m_changesAtBegin = 0;       // rows changed on this connection before the transaction
-  std::optional<Error> m_lost;    // why SQLite itself undid the whole transaction
+  int m_depth = 0;              // transactions and savepoints that are open
+  int m_changesAtBegin = 0;     // rows changed on this connection before the transaction
+  std::optional<Error> m_lost;  // why SQLite itself undid the whole transaction
 };
 
 }  // namespace edamori::store

@@ -62,8 +62,9 @@ TemporaryFile::~TemporaryFile() {
 
 Error writeError(const fs::path& file, int errorNumber) {
   if (errorNumber == ENOSPC || errorNumber == EDQUOT || errorNumber == EFBIG) {
-    return fail(ErrorCode::Io, "disk full: no room to write " + file.string() + " (" +
-                                   reasonOf(errorNumber) + "); make room and try again");
+    return fail(ErrorCode::Io,
+                "disk full: no room to write " + file.string() + " (" + reasonOf(errorNumber) +
+                    "); make room and try again");
   }
   return fail(ErrorCode::Io, "cannot write " + file.string() + ": " + reasonOf(errorNumber));
 }
@@ -72,8 +73,7 @@ Error readError(const fs::path& file, int errorNumber) {
   if (errorNumber == ENOENT || errorNumber == ENOTDIR) {
     return fail(ErrorCode::NotFound, "there is no " + file.string());
   }
-  return fail(ErrorCode::Unreadable,
-              "cannot read " + file.string() + ": " + reasonOf(errorNumber));
+  return fail(ErrorCode::Unreadable, "cannot read " + file.string() + ": " + reasonOf(errorNumber));
 }
 
 Result<FileHandle> openForReading(const fs::path& file) {
@@ -82,7 +82,7 @@ Result<FileHandle> openForReading(const fs::path& file) {
   if (handle.descriptor() < 0) {
     return readError(file, errno);
   }
-  struct stat status {};
+  struct stat status{};
   if (::fstat(handle.descriptor(), &status) != 0) {
     return readError(file, errno);
   }
@@ -96,7 +96,8 @@ Result<FileHandle> openForReading(const fs::path& file) {
 }
 
 Result<FileHandle> createFile(const fs::path& file) {
-  FileHandle handle(::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666));
+  FileHandle handle(
+      ::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666));
   if (handle.descriptor() < 0) {
     return writeError(file, errno);
   }

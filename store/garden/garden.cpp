@@ -24,8 +24,8 @@ std::string shownName(const fs::path& folder) {
 }
 
 void configure(SQLite::Database& database, const GardenOptions& options) {
-  const auto wait = std::clamp<std::int64_t>(options.lockWait.count(), 0,
-                                             std::numeric_limits<int>::max());
+  const auto wait =
+      std::clamp<std::int64_t>(options.lockWait.count(), 0, std::numeric_limits<int>::max());
   database.setBusyTimeout(static_cast<int>(wait));
   // A garden may come from a stranger's backup: its schema is not trusted.
   database.exec("PRAGMA trusted_schema = OFF");
@@ -56,14 +56,15 @@ Result<void> checkIsGarden(Garden::Connection& connection) {
     SQLite::Database& database = connection.database();
     if (database.execAndGet("PRAGMA application_id").getInt() != kApplicationId ||
         database.execAndGet("PRAGMA user_version").getInt() < 1) {
-      return fail(ErrorCode::Storage, connection.folder().string() +
-                                          " is no garden: its garden.sqlite is of another kind");
+      return fail(
+          ErrorCode::Storage,
+          connection.folder().string() + " is no garden: its garden.sqlite is of another kind");
     }
     const std::string verdict = database.execAndGet("PRAGMA quick_check(1)").getString();
     if (verdict != "ok") {
-      return fail(ErrorCode::Storage, "the garden in " + connection.folder().string() +
-                                          " is damaged (" + verdict +
-                                          "); restore a backup into a new folder");
+      return fail(ErrorCode::Storage,
+                  "the garden in " + connection.folder().string() + " is damaged (" + verdict +
+                      "); restore a backup into a new folder");
     }
     return {};
   });
@@ -161,8 +162,9 @@ Result<Garden> Garden::create(const fs::path& folder, const GardenOptions& optio
 Result<Garden> Garden::open(const fs::path& folder, const GardenOptions& options) {
   std::error_code error;
   if (!fs::is_directory(folder, error)) {
-    return fail(ErrorCode::Storage, "there is no garden folder " + folder.string() +
-                                        "; check the path or make a new garden");
+    return fail(
+        ErrorCode::Storage,
+        "there is no garden folder " + folder.string() + "; check the path or make a new garden");
   }
   if (!fs::is_regular_file(folder / kDatabaseName, error)) {
     if (error && error != std::errc::no_such_file_or_directory) {

@@ -7,19 +7,18 @@ template <>
 struct sql::Table<Mark> {
   static constexpr const char* kName = "mark";
   static auto columns() {
-    return std::tuple{
-        column("id", &Mark::id),
-        column("photo", &Mark::photo),
-        column("branch", &Mark::branch),
-        column("finding", &Mark::finding),
-        column("kind", &Mark::kind),
-        column("stage", &Mark::stage),
-        column("count", &Mark::count),
-        column("centre_x_px", &Mark::centre, &PointPx::x),
-        column("centre_y_px", &Mark::centre, &PointPx::y),
-        column("radius_px", &Mark::radiusPx),
-        column("patch", &Mark::patch),
-        column("note", &Mark::note)};
+    return std::tuple{column("id", &Mark::id),
+                      column("photo", &Mark::photo),
+                      column("branch", &Mark::branch),
+                      column("finding", &Mark::finding),
+                      column("kind", &Mark::kind),
+                      column("stage", &Mark::stage),
+                      column("count", &Mark::count),
+                      column("centre_x_px", &Mark::centre, &PointPx::x),
+                      column("centre_y_px", &Mark::centre, &PointPx::y),
+                      column("radius_px", &Mark::radiusPx),
+                      column("patch", &Mark::patch),
+                      column("note", &Mark::note)};
   }
 
   static Result<void> check(Garden::Connection&, const Mark& mark) {

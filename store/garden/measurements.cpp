@@ -8,24 +8,23 @@ template <>
 struct sql::Table<Measurement> {
   static constexpr const char* kName = "measurement";
   static auto columns() {
-    return std::tuple{
-        column("id", &Measurement::id),
-        column("photo", &Measurement::photo),
-        column("branch", &Measurement::branch),
-        column("outline", &Measurement::outline),
-        column("baseline_photo", &Measurement::baselinePhoto),
-        column("figure", &Measurement::figure),
-        column("value", &Measurement::estimate, &Estimate::value),
-        column("low", &Measurement::estimate, &Estimate::low),
-        column("high", &Measurement::estimate, &Estimate::high),
-        column("unit", &Measurement::unit),
-        column("verdict", &Measurement::verdict),
-        column("method_name", &Measurement::method, &Method::name),
-        column("method_version", &Measurement::method, &Method::version),
-        column("method_parameters", &Measurement::method, &Method::parameters),
-        column("cautions", &Measurement::cautions),
-        column("label_mask", &Measurement::labelMask),
-        column("made_at", &Measurement::madeAt)};
+    return std::tuple{column("id", &Measurement::id),
+                      column("photo", &Measurement::photo),
+                      column("branch", &Measurement::branch),
+                      column("outline", &Measurement::outline),
+                      column("baseline_photo", &Measurement::baselinePhoto),
+                      column("figure", &Measurement::figure),
+                      column("value", &Measurement::estimate, &Estimate::value),
+                      column("low", &Measurement::estimate, &Estimate::low),
+                      column("high", &Measurement::estimate, &Estimate::high),
+                      column("unit", &Measurement::unit),
+                      column("verdict", &Measurement::verdict),
+                      column("method_name", &Measurement::method, &Method::name),
+                      column("method_version", &Measurement::method, &Method::version),
+                      column("method_parameters", &Measurement::method, &Method::parameters),
+                      column("cautions", &Measurement::cautions),
+                      column("label_mask", &Measurement::labelMask),
+                      column("made_at", &Measurement::madeAt)};
   }
 
   static Result<void> check(Garden::Connection&, const Measurement& measurement) {
@@ -38,8 +37,7 @@ struct sql::Table<Measurement> {
       EDAMORI_RETURN_IF_ERROR(checkFinite(number, "a measurement's value"));
     }
     if (estimate.low > estimate.value || estimate.value > estimate.high) {
-      return fail(ErrorCode::InvalidArgument,
-                  "a measurement's value must lie within its interval");
+      return fail(ErrorCode::InvalidArgument, "a measurement's value must lie within its interval");
     }
     if (!measurement.labelMask.empty() && !isPathBelow(measurement.labelMask)) {
       return fail(ErrorCode::InvalidArgument,
@@ -51,7 +49,9 @@ struct sql::Table<Measurement> {
 
 template Result<int> sql::readEvery<Measurement>(Garden::Connection& connection);
 
-Result<void> Garden::put(const Measurement& measurement) { return sql::putRecord(connection(), measurement); }
+Result<void> Garden::put(const Measurement& measurement) {
+  return sql::putRecord(connection(), measurement);
+}
 Result<void> Garden::remove(const MeasurementId& id) {
   return sql::moveToBin(connection(), sql::Table<Measurement>::kName, id.text);
 }
@@ -64,7 +64,8 @@ Result<std::optional<Measurement>> Garden::find(const MeasurementId& id) const {
 
 Result<std::vector<Measurement>> Garden::measurements(const PhotoId& photo) const {
   return sql::selectRecords<Measurement>(
-      connection(), "WHERE r.removed_at IS NULL AND r.photo = ? ORDER BY r.made_at, r.id",
+      connection(),
+      "WHERE r.removed_at IS NULL AND r.photo = ? ORDER BY r.made_at, r.id",
       photo.text);
 }
 Result<std::vector<Measurement>> Garden::measurementsOfTree(const TreeId& tree) const {

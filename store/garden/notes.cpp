@@ -7,11 +7,10 @@ template <>
 struct sql::Table<Note> {
   static constexpr const char* kName = "note";
   static auto columns() {
-    return std::tuple{
-        column("id", &Note::id),
-        column("tree", &Note::tree),
-        column("written_at", &Note::writtenAt),
-        column("text", &Note::text)};
+    return std::tuple{column("id", &Note::id),
+                      column("tree", &Note::tree),
+                      column("written_at", &Note::writtenAt),
+                      column("text", &Note::text)};
   }
 
   static Result<void> check(Garden::Connection&, const Note& note) {
@@ -37,7 +36,8 @@ Result<std::optional<Note>> Garden::find(const NoteId& id) const {
 
 Result<std::vector<Note>> Garden::notes(const TreeId& tree) const {
   return sql::selectRecords<Note>(
-      connection(), "WHERE r.removed_at IS NULL AND r.tree = ? ORDER BY r.written_at, r.id",
+      connection(),
+      "WHERE r.removed_at IS NULL AND r.tree = ? ORDER BY r.written_at, r.id",
       tree.text);
 }
 

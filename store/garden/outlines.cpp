@@ -7,15 +7,14 @@ template <>
 struct sql::Table<OutlineRecord> {
   static constexpr const char* kName = "outline";
   static auto columns() {
-    return std::tuple{
-        column("id", &OutlineRecord::id),
-        column("photo", &OutlineRecord::photo),
-        column("branch", &OutlineRecord::branch),
-        column("polygon", &OutlineRecord::shape, &Outline::polygon),
-        column("holes", &OutlineRecord::shape, &Outline::holes),
-        column("carried_from", &OutlineRecord::carriedFrom),
-        column("residual_px", &OutlineRecord::residualPx),
-        column("confirmed", &OutlineRecord::confirmed)};
+    return std::tuple{column("id", &OutlineRecord::id),
+                      column("photo", &OutlineRecord::photo),
+                      column("branch", &OutlineRecord::branch),
+                      column("polygon", &OutlineRecord::shape, &Outline::polygon),
+                      column("holes", &OutlineRecord::shape, &Outline::holes),
+                      column("carried_from", &OutlineRecord::carriedFrom),
+                      column("residual_px", &OutlineRecord::residualPx),
+                      column("confirmed", &OutlineRecord::confirmed)};
   }
 
   static Result<void> check(Garden::Connection&, const OutlineRecord& outline) {
@@ -32,7 +31,9 @@ struct sql::Table<OutlineRecord> {
 
 template Result<int> sql::readEvery<OutlineRecord>(Garden::Connection& connection);
 
-Result<void> Garden::put(const OutlineRecord& outline) { return sql::putRecord(connection(), outline); }
+Result<void> Garden::put(const OutlineRecord& outline) {
+  return sql::putRecord(connection(), outline);
+}
 Result<void> Garden::remove(const OutlineId& id) {
   return sql::moveToBin(connection(), sql::Table<OutlineRecord>::kName, id.text);
 }

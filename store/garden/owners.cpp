@@ -7,11 +7,10 @@ template <>
 struct sql::Table<Owner> {
   static constexpr const char* kName = "owner";
   static auto columns() {
-    return std::tuple{
-        column("id", &Owner::id),
-        column("name", &Owner::name),
-        column("contact", &Owner::contact),
-        column("note", &Owner::note)};
+    return std::tuple{column("id", &Owner::id),
+                      column("name", &Owner::name),
+                      column("contact", &Owner::contact),
+                      column("note", &Owner::note)};
   }
 
   static Result<void> check(Garden::Connection&, const Owner& owner) {

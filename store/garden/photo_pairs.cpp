@@ -7,13 +7,12 @@ template <>
 struct sql::Table<PhotoPair> {
   static constexpr const char* kName = "photo_pair";
   static auto columns() {
-    return std::tuple{
-        column("id", &PhotoPair::id),
-        column("tree", &PhotoPair::tree),
-        column("branch", &PhotoPair::branch),
-        column("before_photo", &PhotoPair::before),
-        column("after_photo", &PhotoPair::after),
-        column("title", &PhotoPair::title)};
+    return std::tuple{column("id", &PhotoPair::id),
+                      column("tree", &PhotoPair::tree),
+                      column("branch", &PhotoPair::branch),
+                      column("before_photo", &PhotoPair::before),
+                      column("after_photo", &PhotoPair::after),
+                      column("title", &PhotoPair::title)};
   }
 
   static Result<void> check(Garden::Connection&, const PhotoPair& pair) {

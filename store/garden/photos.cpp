@@ -7,34 +7,33 @@ template <>
 struct sql::Table<Photo> {
   static constexpr const char* kName = "photo";
   static auto columns() {
-    return std::tuple{
-        column("id", &Photo::id),
-        column("tree", &Photo::tree),
-        column("sha256", &Photo::sha256),
-        column("size_bytes", &Photo::sizeBytes),
-        column("original_name", &Photo::originalName),
-        column("format", &Photo::format),
-        column("width_px", &Photo::widthPx),
-        column("height_px", &Photo::heightPx),
-        column("exif_orientation", &Photo::exifOrientation),
-        column("taken_at", &Photo::takenAt),
-        column("date_source", &Photo::dateSource),
-        column("camera_make", &Photo::cameraMake),
-        column("camera_model", &Photo::cameraModel),
-        column("lens", &Photo::lens),
-        column("focal_length_mm", &Photo::focalLengthMm),
-        column("has_position", &Photo::hasPosition),
-        column("view", &Photo::view),
-        column("note", &Photo::note)};
+    return std::tuple{column("id", &Photo::id),
+                      column("tree", &Photo::tree),
+                      column("sha256", &Photo::sha256),
+                      column("size_bytes", &Photo::sizeBytes),
+                      column("original_name", &Photo::originalName),
+                      column("format", &Photo::format),
+                      column("width_px", &Photo::widthPx),
+                      column("height_px", &Photo::heightPx),
+                      column("exif_orientation", &Photo::exifOrientation),
+                      column("taken_at", &Photo::takenAt),
+                      column("date_source", &Photo::dateSource),
+                      column("camera_make", &Photo::cameraMake),
+                      column("camera_model", &Photo::cameraModel),
+                      column("lens", &Photo::lens),
+                      column("focal_length_mm", &Photo::focalLengthMm),
+                      column("has_position", &Photo::hasPosition),
+                      column("view", &Photo::view),
+                      column("note", &Photo::note)};
   }
 
   static Result<void> check(Garden::Connection& connection, const Photo& photo) {
     constexpr auto hexDigits = "0123456789abcdef";
     if (photo.sha256.size() != 64 ||
         photo.sha256.find_first_not_of(hexDigits) != std::string::npos) {
-      return fail(ErrorCode::InvalidArgument,
-                  "a photo's SHA-256 must be 64 lower-case hex digits, not \"" + photo.sha256 +
-                      "\"");
+      return fail(
+          ErrorCode::InvalidArgument,
+          "a photo's SHA-256 must be 64 lower-case hex digits, not \"" + photo.sha256 + "\"");
     }
     if (photo.sizeBytes < 0 || photo.widthPx < 0 || photo.heightPx < 0) {
       return fail(ErrorCode::InvalidArgument, "a photo's size cannot be negative");
@@ -64,12 +63,12 @@ Result<std::optional<Photo>> Garden::find(const PhotoId& id) const {
 }
 
 Result<std::optional<Photo>> Garden::findPhotoByHash(const std::string& sha256) const {
-  return sql::selectOne<Photo>(connection(), "WHERE r.sha256 = ? AND r.removed_at IS NULL",
-                               sha256);
+  return sql::selectOne<Photo>(connection(), "WHERE r.sha256 = ? AND r.removed_at IS NULL", sha256);
 }
 Result<std::vector<Photo>> Garden::photos(const TreeId& tree) const {
   return sql::selectRecords<Photo>(
-      connection(), "WHERE r.removed_at IS NULL AND r.tree = ? ORDER BY r.taken_at, r.id",
+      connection(),
+      "WHERE r.removed_at IS NULL AND r.tree = ? ORDER BY r.taken_at, r.id",
       tree.text);
 }
 Result<std::vector<Photo>> Garden::unfiledPhotos() const {

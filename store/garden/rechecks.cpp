@@ -7,13 +7,12 @@ template <>
 struct sql::Table<Recheck> {
   static constexpr const char* kName = "recheck";
   static auto columns() {
-    return std::tuple{
-        column("id", &Recheck::id),
-        column("tree", &Recheck::tree),
-        column("branch", &Recheck::branch),
-        column("due", &Recheck::due),
-        column("reason", &Recheck::reason),
-        column("done_at", &Recheck::doneAt)};
+    return std::tuple{column("id", &Recheck::id),
+                      column("tree", &Recheck::tree),
+                      column("branch", &Recheck::branch),
+                      column("due", &Recheck::due),
+                      column("reason", &Recheck::reason),
+                      column("done_at", &Recheck::doneAt)};
   }
 
   static Result<void> check(Garden::Connection&, const Recheck& recheck) {

@@ -49,9 +49,17 @@ inline constexpr std::array kRelations = {
     Relation{"measurement", "outline", "outline", Hold::GoesAlong},
 };
 
-inline constexpr std::array kTables = {"owner",       "tree",      "branch",  "photo",
-                                       "outline",     "mark",      "measurement", "treatment",
-                                       "recheck",     "note",      "photo_pair"};
+inline constexpr std::array kTables = {"owner",
+                                       "tree",
+                                       "branch",
+                                       "photo",
+                                       "outline",
+                                       "mark",
+                                       "measurement",
+                                       "treatment",
+                                       "recheck",
+                                       "note",
+                                       "photo_pair"};
 
 // "photo pair": the table's record in plain words.
 [[nodiscard]] std::string nounOf(const std::string& table);

@@ -11,8 +11,8 @@ bool isTaken(Garden::Connection& connection,
              const std::string& text,
              const std::string& ownId,
              const std::string& ofTree) {
-  std::string sql = "SELECT 1 FROM " + table + " WHERE removed_at IS NULL AND id <> ?1 AND " +
-                    column + " = ?2";
+  std::string sql =
+      "SELECT 1 FROM " + table + " WHERE removed_at IS NULL AND id <> ?1 AND " + column + " = ?2";
   if (!ofTree.empty()) {
     sql += " AND tree = ?3";
   }

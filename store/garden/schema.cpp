@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "store/garden/schema_internal.h"
-
 #include "store/garden/files_internal.h"
+#include "store/garden/schema_internal.h"
 
 #include <array>
 #include <string>
@@ -245,8 +244,8 @@ Result<void> migrate(Garden::Connection& connection, std::span<const Migration> 
     const auto backups = connection.folder() / "backups";
     EDAMORI_RETURN_IF_ERROR(makeFolder(backups));
     EDAMORI_RETURN_IF_ERROR(copyDatabase(
-        connection, backups / ("garden-version-" + std::to_string(version) + "-" + newUuidV7() +
-                               ".sqlite")));
+        connection,
+        backups / ("garden-version-" + std::to_string(version) + "-" + newUuidV7() + ".sqlite")));
   }
   for (const Migration& step : steps) {
     if (step.toVersion > version) {

@@ -27,7 +27,8 @@ struct Migration {
 // leaves the version before it.
 Result<void> migrate(Garden::Connection& connection, std::span<const Migration> steps);
 
-// Database file `to` gets a consistent, flushed copy of the whole garden. Errors: Conflict when it exists; Io.
+// Database file `to` gets a consistent, flushed copy of the whole garden. Errors: Conflict when it
+// exists; Io.
 Result<void> copyDatabase(Garden::Connection& connection, const std::filesystem::path& to);
 
 }  // namespace edamori::store

@@ -23,7 +23,7 @@ struct Table;
 template <typename Record, typename Member>
 struct Column {
   const char* name;
-  Member Record::*member;
+  Member Record::* member;
   [[nodiscard]] const Member& of(const Record& record) const { return record.*member; }
   [[nodiscard]] Member& of(Record& record) const { return record.*member; }
 };
@@ -32,20 +32,20 @@ struct Column {
 template <typename Record, typename Part, typename Member>
 struct PartColumn {
   const char* name;
-  Part Record::*part;
-  Member Part::*member;
+  Part Record::* part;
+  Member Part::* member;
   [[nodiscard]] const Member& of(const Record& record) const { return (record.*part).*member; }
   [[nodiscard]] Member& of(Record& record) const { return (record.*part).*member; }
 };
 
 template <typename Record, typename Member>
-Column<Record, Member> column(const char* name, Member Record::*member) {
+Column<Record, Member> column(const char* name, Member Record::* member) {
   return {name, member};
 }
 template <typename Record, typename Part, typename Member>
 PartColumn<Record, Part, Member> column(const char* name,
-                                        Part Record::*part,
-                                        Member Part::*member) {
+                                        Part Record::* part,
+                                        Member Part::* member) {
   return {name, part, member};
 }
 
@@ -68,9 +68,8 @@ template <typename Record>
 Record readRow(const SQLite::Statement& statement) {
   Record record;
   int index = 0;
-  forEachColumn<Record>([&](const auto& each) {
-    readValue(statement.getColumn(index++), each.of(record));
-  });
+  forEachColumn<Record>(
+      [&](const auto& each) { readValue(statement.getColumn(index++), each.of(record)); });
   return record;
 }
 
@@ -87,9 +86,8 @@ std::string upsertText() {
     places += comma + "?";
     updates += name + " = excluded." + name + ", ";
   });
-  return std::string("INSERT INTO ") + Table<Record>::kName + " (" + names + ") VALUES (" +
-         places + ") ON CONFLICT (id) DO UPDATE SET " + updates +
-         "removed_at = NULL, removal_group = NULL";
+  return std::string("INSERT INTO ") + Table<Record>::kName + " (" + names + ") VALUES (" + places +
+         ") ON CONFLICT (id) DO UPDATE SET " + updates + "removed_at = NULL, removal_group = NULL";
 }
 
 inline void collectId(const char*, const auto&, auto&) {}
@@ -121,8 +119,7 @@ Result<void> putRecord(Garden::Connection& connection, const Record& record) {
     EDAMORI_RETURN_IF_ERROR(Table<Record>::check(connection, record));
     SQLite::Statement upsert(connection.database(), upsertText<Record>());
     int index = 1;
-    forEachColumn<Record>(
-        [&](const auto& each) { bindValue(upsert, index++, each.of(record)); });
+    forEachColumn<Record>([&](const auto& each) { bindValue(upsert, index++, each.of(record)); });
     upsert.exec();
     return {};
   });
@@ -134,9 +131,9 @@ Result<std::vector<Record>> selectRecords(Garden::Connection& connection,
                                           const std::string& tail,
                                           const Parameters&... parameters) {
   return guarded(connection.folder(), [&]() -> Result<std::vector<Record>> {
-    SQLite::Statement query(connection.database(), "SELECT " + selectedColumns<Record>() +
-                                                       " FROM " + Table<Record>::kName + " AS r " +
-                                                       tail);
+    SQLite::Statement query(
+        connection.database(),
+        "SELECT " + selectedColumns<Record>() + " FROM " + Table<Record>::kName + " AS r " + tail);
     int index = 1;
     (bindValue(query, index++, parameters), ...);
     std::vector<Record> records;

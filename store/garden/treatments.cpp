@@ -7,22 +7,21 @@ template <>
 struct sql::Table<Treatment> {
   static constexpr const char* kName = "treatment";
   static auto columns() {
-    return std::tuple{
-        column("id", &Treatment::id),
-        column("tree", &Treatment::tree),
-        column("branch", &Treatment::branch),
-        column("kind", &Treatment::kind),
-        column("done_at", &Treatment::doneAt),
-        column("product", &Treatment::product),
-        column("registration_number", &Treatment::registrationNumber),
-        column("amount", &Treatment::amount),
-        column("dose", &Treatment::dose),
-        column("area_treated", &Treatment::areaTreated),
-        column("place", &Treatment::place),
-        column("who", &Treatment::who),
-        column("certificate_number", &Treatment::certificateNumber),
-        column("reentry_hours", &Treatment::reentryHours),
-        column("note", &Treatment::note)};
+    return std::tuple{column("id", &Treatment::id),
+                      column("tree", &Treatment::tree),
+                      column("branch", &Treatment::branch),
+                      column("kind", &Treatment::kind),
+                      column("done_at", &Treatment::doneAt),
+                      column("product", &Treatment::product),
+                      column("registration_number", &Treatment::registrationNumber),
+                      column("amount", &Treatment::amount),
+                      column("dose", &Treatment::dose),
+                      column("area_treated", &Treatment::areaTreated),
+                      column("place", &Treatment::place),
+                      column("who", &Treatment::who),
+                      column("certificate_number", &Treatment::certificateNumber),
+                      column("reentry_hours", &Treatment::reentryHours),
+                      column("note", &Treatment::note)};
   }
 
   static Result<void> check(Garden::Connection&, const Treatment& treatment) {
@@ -40,7 +39,9 @@ struct sql::Table<Treatment> {
 
 template Result<int> sql::readEvery<Treatment>(Garden::Connection& connection);
 
-Result<void> Garden::put(const Treatment& treatment) { return sql::putRecord(connection(), treatment); }
+Result<void> Garden::put(const Treatment& treatment) {
+  return sql::putRecord(connection(), treatment);
+}
 Result<void> Garden::remove(const TreatmentId& id) {
   return sql::moveToBin(connection(), sql::Table<Treatment>::kName, id.text);
 }
@@ -53,7 +54,8 @@ Result<std::optional<Treatment>> Garden::find(const TreatmentId& id) const {
 
 Result<std::vector<Treatment>> Garden::treatments(const TreeId& tree) const {
   return sql::selectRecords<Treatment>(
-      connection(), "WHERE r.removed_at IS NULL AND r.tree = ? ORDER BY r.done_at, r.id",
+      connection(),
+      "WHERE r.removed_at IS NULL AND r.tree = ? ORDER BY r.done_at, r.id",
       tree.text);
 }
 

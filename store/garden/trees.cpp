@@ -7,22 +7,22 @@ template <>
 struct sql::Table<Tree> {
   static constexpr const char* kName = "tree";
   static auto columns() {
-    return std::tuple{
-        column("id", &Tree::id),
-        column("tag", &Tree::tag),
-        column("species", &Tree::species),
-        column("cultivar", &Tree::cultivar),
-        column("owner", &Tree::owner),
-        column("place", &Tree::place),
-        column("note", &Tree::note),
-        column("subject", &Tree::subject)};
+    return std::tuple{column("id", &Tree::id),
+                      column("tag", &Tree::tag),
+                      column("species", &Tree::species),
+                      column("cultivar", &Tree::cultivar),
+                      column("owner", &Tree::owner),
+                      column("place", &Tree::place),
+                      column("note", &Tree::note),
+                      column("subject", &Tree::subject)};
   }
 
   static Result<void> check(Garden::Connection& connection, const Tree& tree) {
     EDAMORI_RETURN_IF_ERROR(checkNotBlank(tree.tag, "a tree's tag"));
     if (isTaken(connection, kName, "tag", tree.tag, tree.id.text)) {
-      return fail(ErrorCode::InvalidArgument, "another tree in this garden has the tag \"" +
-                                                  tree.tag + "\"; choose another one");
+      return fail(
+          ErrorCode::InvalidArgument,
+          "another tree in this garden has the tag \"" + tree.tag + "\"; choose another one");
     }
     return {};
   }

@@ -3,8 +3,6 @@
 
 #include "store/garden/files_internal.h"
 
-#include <exiv2/exiv2.hpp>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -12,6 +10,7 @@
 #include <functional>
 #include <mutex>
 
+#include <exiv2/exiv2.hpp>
 #include <sys/stat.h>
 
 namespace edamori::store {
@@ -103,14 +102,16 @@ LocalTime cameraTime(const Exiv2::ExifData& exif) {
     const char* offset;
   };
   constexpr std::array order = {
-      Keys{"Exif.Photo.DateTimeOriginal", "Exif.Photo.SubSecTimeOriginal",
+      Keys{"Exif.Photo.DateTimeOriginal",
+           "Exif.Photo.SubSecTimeOriginal",
            "Exif.Photo.OffsetTimeOriginal"},
-      Keys{"Exif.Photo.DateTimeDigitized", "Exif.Photo.SubSecTimeDigitized",
+      Keys{"Exif.Photo.DateTimeDigitized",
+           "Exif.Photo.SubSecTimeDigitized",
            "Exif.Photo.OffsetTimeDigitized"},
       Keys{"Exif.Image.DateTime", "Exif.Photo.SubSecTime", "Exif.Photo.OffsetTime"}};
   for (const Keys& keys : order) {
-    const LocalTime time = timeFromExif(exifText(exif, keys.time), exifText(exif, keys.subSeconds),
-                                        exifText(exif, keys.offset));
+    const LocalTime time = timeFromExif(
+        exifText(exif, keys.time), exifText(exif, keys.subSeconds), exifText(exif, keys.offset));
     if (time.isKnown()) {
       return time;
     }
@@ -187,12 +188,12 @@ LocalTime fileTime(const struct stat& status) {
     return now();  // A date that ISO 8601 cannot hold in four digits says nothing anyway.
   }
   LocalTime time;
-  time.date = std::chrono::year_month_day{
-      std::chrono::year{local.tm_year + 1900},
-      std::chrono::month{static_cast<unsigned>(local.tm_mon + 1)},
-      std::chrono::day{static_cast<unsigned>(local.tm_mday)}};
-  time.timeOfDay = std::chrono::seconds{(local.tm_hour * 60 + local.tm_min) * 60 +
-                                        std::min(local.tm_sec, 59)};
+  time.date =
+      std::chrono::year_month_day{std::chrono::year{local.tm_year + 1900},
+                                  std::chrono::month{static_cast<unsigned>(local.tm_mon + 1)},
+                                  std::chrono::day{static_cast<unsigned>(local.tm_mday)}};
+  time.timeOfDay =
+      std::chrono::seconds{(local.tm_hour * 60 + local.tm_min) * 60 + std::min(local.tm_sec, 59)};
   time.offsetMinutes = static_cast<int>(local.tm_gmtoff / 60);
   return time;
 }
@@ -204,7 +205,7 @@ Result<PhotoMetadata> readMetadata(const fs::path& file) {
   if (!handle) {
     return handle.error();
   }
-  struct stat status {};
+  struct stat status{};
   if (::fstat(handle->descriptor(), &status) != 0) {
     return readError(file, errno);
   }

@@ -3,8 +3,6 @@
 
 #include "store/garden/files_internal.h"
 
-#include <openssl/evp.h>
-
 #include <algorithm>
 #include <array>
 #include <memory>
@@ -13,6 +11,7 @@
 #include <vector>
 
 #include <fcntl.h>
+#include <openssl/evp.h>
 #include <sys/stat.h>
 
 namespace edamori::store {
@@ -165,9 +164,9 @@ Result<void> copyVerified(const fs::path& file, const Digest& expected, const fs
   }
   const auto stored = digestOf(part.path());
   if (!stored || stored->sha256 != expected.sha256) {
-    return fail(ErrorCode::Io, "the copy of " + file.string() + " in " +
-                                   target.parent_path().string() +
-                                   " came back different from the disk; check the disk");
+    return fail(ErrorCode::Io,
+                "the copy of " + file.string() + " in " + target.parent_path().string() +
+                    " came back different from the disk; check the disk");
   }
   std::error_code error;
   fs::rename(part.path(), target, error);
@@ -262,7 +261,7 @@ Result<std::vector<std::byte>> readFile(const fs::path& file) {
   if (!handle) {
     return handle.error();
   }
-  struct stat status {};
+  struct stat status{};
   if (::fstat(handle->descriptor(), &status) != 0) {
     return readError(file, errno);
   }

@@ -57,8 +57,8 @@ std::string newUuidV7() {
   const Stamp stamp = nextStamp();
   const std::uint64_t high = (stamp.milliseconds << 16U) | 0x7000U | stamp.counter;
   const std::uint64_t low = (random64() >> 2U) | (std::uint64_t{0b10} << 62U);
-  constexpr std::array digits = {'0', '1', '2', '3', '4', '5', '6', '7',
-                                 '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'};
+  constexpr std::array digits = {
+      '0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'};
   std::string text;
   text.reserve(36);
   for (const std::uint64_t half : {high, low}) {

@@ -22,9 +22,12 @@ constexpr std::array kBranchKinds = {Word{BranchKind::Branch, "branch"},
 constexpr std::array kDateSources = {Word{DateSource::Camera, "camera"},
                                      Word{DateSource::Edited, "edited"},
                                      Word{DateSource::FileTime, "file time"}};
-constexpr std::array kViews = {Word{View::Unknown, "unknown"}, Word{View::Front, "front"},
-                               Word{View::Back, "back"},       Word{View::Left, "left"},
-                               Word{View::Right, "right"},     Word{View::Below, "below"},
+constexpr std::array kViews = {Word{View::Unknown, "unknown"},
+                               Word{View::Front, "front"},
+                               Word{View::Back, "back"},
+                               Word{View::Left, "left"},
+                               Word{View::Right, "right"},
+                               Word{View::Below, "below"},
                                Word{View::CloseUp, "close-up"}};
 constexpr std::array kFindings = {Word{Finding::ScaleInsect, "scale insect"},
                                   Word{Finding::Aphids, "aphids"},
@@ -33,8 +36,8 @@ constexpr std::array kFindings = {Word{Finding::ScaleInsect, "scale insect"},
                                   Word{Finding::SprayScorch, "spray scorch"},
                                   Word{Finding::Other, "other"}};
 constexpr std::array kMarkKinds = {Word{MarkKind::Dot, "dot"}, Word{MarkKind::Patch, "patch"}};
-constexpr std::array kStages = {Word{Stage::Live, "live"}, Word{Stage::Dead, "dead"},
-                                Word{Stage::Removed, "removed"}};
+constexpr std::array kStages = {
+    Word{Stage::Live, "live"}, Word{Stage::Dead, "dead"}, Word{Stage::Removed, "removed"}};
 constexpr std::array kTreatmentKinds = {Word{TreatmentKind::HandRemoval, "hand removal"},
                                         Word{TreatmentKind::Brushing, "brushing"},
                                         Word{TreatmentKind::Plucking, "plucking"},

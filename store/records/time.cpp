@@ -220,20 +220,20 @@ int daysBetween(std::chrono::year_month_day a, std::chrono::year_month_day b) {
 
 LocalTime now() {
   const auto instant = std::chrono::system_clock::now();
-  const std::time_t seconds = std::chrono::system_clock::to_time_t(
-      std::chrono::floor<std::chrono::seconds>(instant));
+  const std::time_t seconds =
+      std::chrono::system_clock::to_time_t(std::chrono::floor<std::chrono::seconds>(instant));
   std::tm local{};
   ::localtime_r(&seconds, &local);
   const auto milliseconds = std::chrono::duration_cast<std::chrono::milliseconds>(
       instant - std::chrono::floor<std::chrono::seconds>(instant));
   LocalTime time;
-  time.date = std::chrono::year_month_day{
-      std::chrono::year{local.tm_year + 1900},
-      std::chrono::month{static_cast<unsigned>(local.tm_mon + 1)},
-      std::chrono::day{static_cast<unsigned>(local.tm_mday)}};
+  time.date =
+      std::chrono::year_month_day{std::chrono::year{local.tm_year + 1900},
+                                  std::chrono::month{static_cast<unsigned>(local.tm_mon + 1)},
+                                  std::chrono::day{static_cast<unsigned>(local.tm_mday)}};
   // A leap second would leave the range of a day.
-  time.timeOfDay = std::chrono::seconds{(local.tm_hour * 60 + local.tm_min) * 60 +
-                                        std::min(local.tm_sec, 59)};
+  time.timeOfDay =
+      std::chrono::seconds{(local.tm_hour * 60 + local.tm_min) * 60 + std::min(local.tm_sec, 59)};
   time.subSeconds = padded(milliseconds.count(), 3);
   time.offsetMinutes = static_cast<int>(local.tm_gmtoff / 60) % kMinutesPerDay;
   return time;

@@ -1,11 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "store/safety/archive_internal.h"
-
 #include "store/garden/files_internal.h"
 #include "store/intake/originals.h"
-
-#include <archive.h>
-#include <archive_entry.h>
+#include "store/safety/archive_internal.h"
 
 #include <cerrno>
 #include <cstdint>
@@ -13,6 +9,8 @@
 #include <span>
 #include <vector>
 
+#include <archive.h>
+#include <archive_entry.h>
 #include <sys/stat.h>
 
 namespace edamori::store {
@@ -109,9 +107,9 @@ struct TarWriter::State {
 
   [[nodiscard]] Error error() const {
     const int number = archive_errno(writer.get());
-    return number > 0 ? writeError(file, number)
-                      : fail(ErrorCode::Io, "cannot write " + file.string() + ": " +
-                                                textOf(writer.get()));
+    return number > 0
+               ? writeError(file, number)
+               : fail(ErrorCode::Io, "cannot write " + file.string() + ": " + textOf(writer.get()));
   }
 
   Result<void> add(const std::string& name, std::span<const std::byte> bytes, std::time_t time) {
@@ -163,7 +161,7 @@ Result<void> TarWriter::addFile(const std::string& name, const fs::path& source)
     return std::move(bytes).error();
   }
   m_state->hashes[name] = sha256Of(*bytes);
-  struct stat status {};
+  struct stat status{};
   const bool hasTime = ::stat(source.c_str(), &status) == 0;
   return m_state->add(name, *bytes, hasTime ? status.st_mtim.tv_sec : 0);
 }

@@ -83,7 +83,8 @@ Result<void> checkSums(const fs::path& file, const fs::path& folder, Hashes unpa
     return std::move(bytes).error();
   }
   std::string expected(bytes->size(), '\0');
-  std::ranges::transform(*bytes, expected.begin(), [](std::byte b) { return static_cast<char>(b); });
+  std::ranges::transform(
+      *bytes, expected.begin(), [](std::byte b) { return static_cast<char>(b); });
   if (expected != sumsText(unpacked)) {
     return corrupt(file, "its files are not those of its list, so some are damaged or missing");
   }

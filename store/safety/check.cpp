@@ -40,11 +40,12 @@ void checkBin(SQLite::Database& database, Problems& problems) {
     if (relation.hold == sql::Hold::Loose) {
       continue;
     }
-    SQLite::Statement query(database, std::string("SELECT count(*) FROM ") + relation.child +
-                                          " AS child JOIN " + relation.parent +
-                                          " AS parent ON parent.id = child." + relation.column +
-                                          " WHERE child.removed_at IS NULL"
-                                          " AND parent.removed_at IS NOT NULL");
+    SQLite::Statement query(database,
+                            std::string("SELECT count(*) FROM ") + relation.child +
+                                " AS child JOIN " + relation.parent +
+                                " AS parent ON parent.id = child." + relation.column +
+                                " WHERE child.removed_at IS NULL"
+                                " AND parent.removed_at IS NOT NULL");
     query.executeStep();
     if (const int count = query.getColumn(0).getInt(); count > 0) {
       problems.push_back(std::to_string(count) + " record(s) of the table " + relation.child +
@@ -134,14 +135,23 @@ Result<CheckReport> checkGarden(const Garden& garden,
     contents = contentsOf(database);
     return {};
   }));
-  countAll<Owner, Tree, Branch, Photo, OutlineRecord, Mark, Measurement, Treatment, Recheck, Note,
+  countAll<Owner,
+           Tree,
+           Branch,
+           Photo,
+           OutlineRecord,
+           Mark,
+           Measurement,
+           Treatment,
+           Recheck,
+           Note,
            PhotoPair>(garden.connection(), report);
   std::set<std::string> known;
   for (const OriginalEntry& entry : contents.originals) {
     known.insert(entry.path);
   }
-  const auto total = static_cast<int>(
-      std::ranges::count_if(contents.originals, &OriginalEntry::isInUse));
+  const auto total =
+      static_cast<int>(std::ranges::count_if(contents.originals, &OriginalEntry::isInUse));
   for (const OriginalEntry& entry : contents.originals) {
     if (!entry.isInUse) {
       continue;  // A photo in the bin may have lost its file: nothing shows it.

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "store/safety/contents_internal.h"
-
 #include "store/garden/connection_internal.h"
+#include "store/safety/contents_internal.h"
 
 #include <SQLiteCpp/Statement.h>
 

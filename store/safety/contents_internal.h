@@ -2,11 +2,11 @@
 // The files that a garden's database speaks of.
 #pragma once
 
-#include <SQLiteCpp/Database.h>
-
 #include <cstdint>
 #include <string>
 #include <vector>
+
+#include <SQLiteCpp/Database.h>
 
 namespace edamori::store {
 

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "store/trends/trends.h"
 
-#include <boost/math/special_functions/gamma.hpp>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <vector>
+
+#include <boost/math/special_functions/gamma.hpp>
 
 namespace edamori::store {
 
@@ -62,14 +62,14 @@ Result<ProgressAreas> progressAreas(std::span<const Visit> visits) {
   const auto& curve = *sorted;
   ProgressAreas areas;
   for (std::size_t i = 1; i < curve.size(); ++i) {
-    areas.audpc += (curve[i - 1].severityPct + curve[i].severityPct) / 2.0 *
-                   (curve[i].day - curve[i - 1].day);
+    areas.audpc +=
+        (curve[i - 1].severityPct + curve[i].severityPct) / 2.0 * (curve[i].day - curve[i - 1].day);
   }
   const double days = curve.back().day - curve.front().day;
   const auto count = static_cast<double>(curve.size());
   areas.standardisedAudpc = areas.audpc / days;
-  areas.audps = areas.audpc + (curve.front().severityPct + curve.back().severityPct) / 2.0 * days /
-                                  (count - 1.0);
+  areas.audps = areas.audpc +
+                (curve.front().severityPct + curve.back().severityPct) / 2.0 * days / (count - 1.0);
   areas.standardisedAudps = areas.audps / (days * count / (count - 1.0));
   return areas;
 }

@@ -7,13 +7,12 @@
 #include "tests/support/matchers.h"
 #include "tests/support/temporary_folder.h"
 
-#include <gtest/gtest.h>
-
 #include <filesystem>
 #include <functional>
 #include <string>
 #include <utility>
 
+#include <gtest/gtest.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -42,7 +41,11 @@ inline Tree treeWithTag(const std::string& tag) {
 }
 
 inline Branch branchOf(const Tree& tree, const std::string& name) {
-  return {.id = BranchId::create(), .tree = tree.id, .kind = BranchKind::Fork, .name = name, .order = 3};
+  return {.id = BranchId::create(),
+          .tree = tree.id,
+          .kind = BranchKind::Fork,
+          .name = name,
+          .order = 3};
 }
 
 inline Photo photoOf(const TreeId& tree, char digit, const std::string& takenAt) {
@@ -57,7 +60,8 @@ inline Photo photoOf(const TreeId& tree, char digit, const std::string& takenAt)
 }
 
 struct Records {
-  Owner owner{.id = OwnerId::create(), .name = "Éva 松", .contact = "a@b.invalid", .note = "line\nline"};
+  Owner owner{
+      .id = OwnerId::create(), .name = "Éva 松", .contact = "a@b.invalid", .note = "line\nline"};
   Tree tree{.id = TreeId::create(),
             .tag = "J-1",
             .species = "Pinus parviflora",
@@ -66,7 +70,11 @@ struct Records {
             .place = "bench 2",
             .note = "quote ' and \" and ;",
             .subject = Subject::Needles};
-  Branch branch{.id = BranchId::create(), .tree = tree.id, .kind = BranchKind::SurfaceRoots, .name = "left 1", .order = -2};
+  Branch branch{.id = BranchId::create(),
+                .tree = tree.id,
+                .kind = BranchKind::SurfaceRoots,
+                .name = "left 1",
+                .order = -2};
   Photo before;
   Photo after;
   OutlineRecord outline;
@@ -75,7 +83,10 @@ struct Records {
   Measurement measurement;
   Treatment treatment;
   Recheck recheck;
-  Note note{.id = NoteId::create(), .tree = tree.id, .writtenAt = timeOf("2026-06-01T08:00:00"), .text = "新芽"};
+  Note note{.id = NoteId::create(),
+            .tree = tree.id,
+            .writtenAt = timeOf("2026-06-01T08:00:00"),
+            .text = "新芽"};
   PhotoPair pair;
 
   Records() {
@@ -107,7 +118,12 @@ struct Records {
                .carriedFrom = before.id,
                .residualPx = 0.75,
                .confirmed = false};
-    pair = {.id = PairId::create(), .tree = tree.id, .branch = branch.id, .before = before.id, .after = after.id, .title = "spring"};
+    pair = {.id = PairId::create(),
+            .tree = tree.id,
+            .branch = branch.id,
+            .before = before.id,
+            .after = after.id,
+            .title = "spring"};
   }
 
   void fillFindings() {
@@ -127,19 +143,20 @@ struct Records {
     patch.branch = {};
     patch.kind = MarkKind::Patch;
     patch.patch = {{0, 0}, {10, 0}, {0, 10}};
-    measurement = {.id = MeasurementId::create(),
-                   .photo = after.id,
-                   .branch = branch.id,
-                   .outline = outline.id,
-                   .baselinePhoto = before.id,
-                   .figure = "loss-by-cover",
-                   .estimate = {.value = 0.1 + 0.2, .low = -0.125, .high = 0.5},
-                   .unit = "1",
-                   .verdict = "cannot tell",
-                   .method = {.name = "m", .version = 3, .parameters = R"({"a":1})"},
-                   .cautions = {{.code = "blur", .text = "The photo is \"soft\"."}, {.code = "é", .text = ""}},
-                   .labelMask = "masks/1.png",
-                   .madeAt = timeOf("2026-05-02T12:00:00+00:00")};
+    measurement = {
+        .id = MeasurementId::create(),
+        .photo = after.id,
+        .branch = branch.id,
+        .outline = outline.id,
+        .baselinePhoto = before.id,
+        .figure = "loss-by-cover",
+        .estimate = {.value = 0.1 + 0.2, .low = -0.125, .high = 0.5},
+        .unit = "1",
+        .verdict = "cannot tell",
+        .method = {.name = "m", .version = 3, .parameters = R"({"a":1})"},
+        .cautions = {{.code = "blur", .text = "The photo is \"soft\"."}, {.code = "é", .text = ""}},
+        .labelMask = "masks/1.png",
+        .madeAt = timeOf("2026-05-02T12:00:00+00:00")};
   }
 
   void fillWork() {

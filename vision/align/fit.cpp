@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <numeric>
 #include <random>
 #include <utility>
 
@@ -308,6 +309,36 @@ std::optional<Fit> bestFit(const std::vector<PointPair>& pairs, const Focus& foc
   const bool isBetter = criterion(*homography, *similarity, pairs, focus) <
                         criterion(*similarity, *homography, pairs, focus);
   return isFirm && isBetter ? homography : similarity;
+}
+
+std::vector<Fit> rivalFits(const std::vector<PointPair>& pairs, const Focus& focus) {
+  std::vector<Fit> fits;
+  std::vector<std::size_t> left(pairs.size());
+  std::iota(left.begin(), left.end(), std::size_t{0});
+  while (fits.size() < kMaxRivals) {
+    std::vector<PointPair> rest;
+    Focus restFocus{.weights = {}, .near = {}, .corners = focus.corners};
+    for (const std::size_t i : left) {
+      if (std::binary_search(focus.near.begin(), focus.near.end(), i)) {
+        restFocus.near.push_back(rest.size());
+      }
+      rest.push_back(pairs[i]);
+      restFocus.weights.push_back(focus.weights[i]);
+    }
+    auto fit = bestFit(rest, restFocus);
+    if (!fit || fit->support.size() < kMinRivalSupport) {
+      break;
+    }
+    for (std::size_t& i : fit->support) {
+      i = left[i];
+    }
+    // Pairs a little beyond the support limit belong to the same thing.
+    const Homography h = fit->afterFromBefore;
+    const auto belongs = [&](std::size_t i) { return distance(h, pairs[i]) <= 3.0 * kSupportPx; };
+    left.erase(std::remove_if(left.begin(), left.end(), belongs), left.end());
+    fits.push_back(*std::move(fit));
+  }
+  return fits;
 }
 
 std::size_t supportByChance(const std::vector<PointPair>& pairs, const Focus& focus) {

@@ -41,6 +41,12 @@ inline constexpr double kSupportPx = 4.0;
 //         Bayesian information criterion (Schwarz 1978, Ann. Statist. 6, 461–464).
 [[nodiscard]] std::optional<Fit> bestFit(const std::vector<PointPair>& pairs, const Focus& focus);
 
+// The best fit, then the best one for the pairs that it leaves over, and so on: things at
+// other depths follow other transforms. At most kMaxRivals, each with support.
+[[nodiscard]] std::vector<Fit> rivalFits(const std::vector<PointPair>& pairs, const Focus& focus);
+inline constexpr std::size_t kMaxRivals = 5;
+inline constexpr std::size_t kMinRivalSupport = 8;
+
 // How many pairs support the best transform when partners are dealt out at random:
 // the most of a few seeded deals. Places keep their clusters, so that repeated
 // patterns and photos with little texture raise it as they should.

@@ -12,8 +12,10 @@
 
 namespace edamori::pages {
 
-QAction* BenchPage::Parts::addAction(const QString& name, const QString& text,
-                                     const QString& toolTip, const QList<QKeySequence>& keys) {
+QAction* BenchPage::Parts::addAction(const QString& name,
+                                     const QString& text,
+                                     const QString& toolTip,
+                                     const QList<QKeySequence>& keys) {
   auto* const action = new QAction(text, &m_page);
   action->setObjectName(name);
   action->setShortcuts(keys);
@@ -24,8 +26,11 @@ QAction* BenchPage::Parts::addAction(const QString& name, const QString& text,
   return action;
 }
 
-void BenchPage::Parts::addTool(Tool& tool, const QString& name, const QString& text,
-                               const QIcon& icon, const QKeySequence& key) {
+void BenchPage::Parts::addTool(Tool& tool,
+                               const QString& name,
+                               const QString& text,
+                               const QIcon& icon,
+                               const QKeySequence& key) {
   auto* const action = addAction(name, text, tool.hint(), {key});
   action->setIcon(icon);
   action->setCheckable(true);
@@ -45,7 +50,10 @@ void BenchPage::Parts::createTools() {
   m_tools = new QActionGroup(&m_page);
   addTool(m_pan, QStringLiteral("pan"), tr("Pan"), look::icon(Glyph::Pan), Qt::Key_N);
   addTool(m_select, QStringLiteral("select"), tr("Select"), look::icon(Glyph::Edit), Qt::Key_S);
-  addTool(m_outline, QStringLiteral("outline"), tr("Outline"), look::icon(Glyph::OutlineTool),
+  addTool(m_outline,
+          QStringLiteral("outline"),
+          tr("Outline"),
+          look::icon(Glyph::OutlineTool),
           Qt::Key_B);
   addTool(m_dot, QStringLiteral("dot"), tr("Dot"), look::icon(Glyph::Dot), Qt::Key_D);
   addTool(m_patch, QStringLiteral("patch"), tr("Patch"), look::icon(Glyph::Patch), Qt::Key_T);
@@ -56,26 +64,32 @@ void BenchPage::Parts::createChoiceActions() {
   for (std::size_t i = 0; i < kFindings.size(); ++i) {
     const QString name = look::findingName(kFindings[i]);
     auto* const action =
-        addAction(QStringLiteral("chooseFinding%1").arg(i + 1), name,
+        addAction(QStringLiteral("chooseFinding%1").arg(i + 1),
+                  name,
                   tr("Finding of the next or chosen marks: %1").arg(name),
                   {QKeySequence(static_cast<int>(Qt::Key_1) + static_cast<int>(i))});
-    QObject::connect(action, &QAction::triggered, &m_page,
-                     [this, i] { desk.setFinding(kFindings[i]); });
+    QObject::connect(
+        action, &QAction::triggered, &m_page, [this, i] { desk.setFinding(kFindings[i]); });
   }
   for (std::size_t i = 0; i < kStages.size(); ++i) {
     auto* const action =
-        addAction(QStringLiteral("chooseStage%1").arg(i + 7), stageName(kStages[i]),
+        addAction(QStringLiteral("chooseStage%1").arg(i + 7),
+                  stageName(kStages[i]),
                   tr("Stage of the next or chosen marks: %1").arg(stageName(kStages[i])),
                   {QKeySequence(static_cast<int>(Qt::Key_7) + static_cast<int>(i))});
-    QObject::connect(action, &QAction::triggered, &m_page, [this, i] { desk.setStage(kStages[i]); });
+    QObject::connect(
+        action, &QAction::triggered, &m_page, [this, i] { desk.setStage(kStages[i]); });
   }
-  m_remove = addAction(QStringLiteral("remove"), tr("Remove"),
+  m_remove = addAction(QStringLiteral("remove"),
+                       tr("Remove"),
                        tr("Remove the chosen marks, corner or outline; undo brings it back"),
                        {QKeySequence::Delete});
   m_remove->setIcon(look::icon(look::Glyph::Remove));
   QObject::connect(m_remove, &QAction::triggered, &desk, &PhotoDesk::removeChosen);
-  m_chooseAll = addAction(QStringLiteral("chooseAll"), tr("Choose all marks"),
-                          tr("Choose all marks of the photo"), {QKeySequence::SelectAll});
+  m_chooseAll = addAction(QStringLiteral("chooseAll"),
+                          tr("Choose all marks"),
+                          tr("Choose all marks of the photo"),
+                          {QKeySequence::SelectAll});
   QObject::connect(m_chooseAll, &QAction::triggered, &m_page, [this] {
     std::set<store::MarkId> all;
     for (const auto& mark : desk.marks()) {
@@ -95,40 +109,48 @@ void BenchPage::Parts::createChoiceActions() {
   m_undo->setEnabled(false);
   m_redo->setEnabled(false);
   QObject::connect(&group, &QUndoGroup::undoTextChanged, m_undo, [this](const QString& text) {
-    m_undo->setToolTip(tr("Undo: %1 (%2)").arg(
-        text, QKeySequence(QKeySequence::Undo).toString(QKeySequence::NativeText)));
+    m_undo->setToolTip(
+        tr("Undo: %1 (%2)")
+            .arg(text, QKeySequence(QKeySequence::Undo).toString(QKeySequence::NativeText)));
   });
   QObject::connect(&group, &QUndoGroup::redoTextChanged, m_redo, [this](const QString& text) {
-    m_redo->setToolTip(tr("Redo: %1 (%2)").arg(
-        text, QKeySequence(QKeySequence::Redo).toString(QKeySequence::NativeText)));
+    m_redo->setToolTip(
+        tr("Redo: %1 (%2)")
+            .arg(text, QKeySequence(QKeySequence::Redo).toString(QKeySequence::NativeText)));
   });
 }
 
 void BenchPage::Parts::createPhotoActions() {
   using look::Glyph;
   constexpr double kStep = 1.5;
-  m_zoomIn = addAction(QStringLiteral("zoomIn"), tr("Zoom in"), tr("Zoom in"),
-                       {Qt::Key_Plus, Qt::Key_Equal});
+  m_zoomIn = addAction(
+      QStringLiteral("zoomIn"), tr("Zoom in"), tr("Zoom in"), {Qt::Key_Plus, Qt::Key_Equal});
   m_zoomOut = addAction(QStringLiteral("zoomOut"), tr("Zoom out"), tr("Zoom out"), {Qt::Key_Minus});
-  m_fit = addAction(QStringLiteral("fit"), tr("Whole photo"), tr("Whole photo in the view"),
-                    {Qt::Key_W});
-  m_pixels = addAction(QStringLiteral("pixels"), tr("Pixel for pixel"),
-                       tr("Pixel for pixel, 100 %"), {Qt::Key_P});
+  m_fit = addAction(
+      QStringLiteral("fit"), tr("Whole photo"), tr("Whole photo in the view"), {Qt::Key_W});
+  m_pixels = addAction(
+      QStringLiteral("pixels"), tr("Pixel for pixel"), tr("Pixel for pixel, 100 %"), {Qt::Key_P});
   m_zoomIn->setIcon(look::icon(Glyph::ZoomIn));
   m_zoomOut->setIcon(look::icon(Glyph::ZoomOut));
   m_fit->setIcon(look::icon(Glyph::Fit));
   m_pixels->setIcon(look::icon(Glyph::OneToOne));
-  QObject::connect(m_zoomIn, &QAction::triggered, m_view,
-                   [this] { m_view->setZoom(m_view->zoom() * kStep); });
-  QObject::connect(m_zoomOut, &QAction::triggered, m_view,
-                   [this] { m_view->setZoom(m_view->zoom() / kStep); });
+  QObject::connect(
+      m_zoomIn, &QAction::triggered, m_view, [this] { m_view->setZoom(m_view->zoom() * kStep); });
+  QObject::connect(
+      m_zoomOut, &QAction::triggered, m_view, [this] { m_view->setZoom(m_view->zoom() / kStep); });
   QObject::connect(m_fit, &QAction::triggered, m_view, &PhotoView::fit);
   QObject::connect(m_pixels, &QAction::triggered, m_view, [this] { m_view->setZoom(1); });
-  m_previous = addAction(QStringLiteral("previous"), tr("Earlier photo"),
-                         tr("Earlier photo of this tree"), {QKeySequence(tr("Ctrl+PgUp"))});
-  m_next = addAction(QStringLiteral("next"), tr("Later photo"), tr("Later photo of this tree"),
+  m_previous = addAction(QStringLiteral("previous"),
+                         tr("Earlier photo"),
+                         tr("Earlier photo of this tree"),
+                         {QKeySequence(tr("Ctrl+PgUp"))});
+  m_next = addAction(QStringLiteral("next"),
+                     tr("Later photo"),
+                     tr("Later photo of this tree"),
                      {QKeySequence(tr("Ctrl+PgDown"))});
-  m_tree = addAction(QStringLiteral("tree"), tr("Tree"), tr("Back to the tree of this photo"),
+  m_tree = addAction(QStringLiteral("tree"),
+                     tr("Tree"),
+                     tr("Back to the tree of this photo"),
                      {QKeySequence(tr("Alt+Up"))});
   m_previous->setIcon(look::icon(Glyph::Previous));
   m_next->setIcon(look::icon(Glyph::Next));
@@ -140,7 +162,8 @@ void BenchPage::Parts::createPhotoActions() {
       Q_EMIT m_page.treeRequested(desk.tree()->id);
     }
   });
-  auto* const toPhoto = addAction(QStringLiteral("toPhoto"), tr("To the photo"),
+  auto* const toPhoto = addAction(QStringLiteral("toPhoto"),
+                                  tr("To the photo"),
                                   tr("Move the keyboard to the photo, or from it to the branches"),
                                   {Qt::Key_F6});
   QObject::connect(toPhoto, &QAction::triggered, &m_page, [this] {
@@ -150,19 +173,24 @@ void BenchPage::Parts::createPhotoActions() {
 }
 
 void BenchPage::Parts::createMeasureActions() {
-  m_confirm = addAction(QStringLiteral("confirmOutline"), tr("Confirm outline"),
-                        tr("Confirm that the carried outline fits the branch"), {Qt::Key_C});
-  QObject::connect(m_confirm, &QAction::triggered, &desk,
-                   [this] { desk.confirmOutline(desk.chosenBranch()); });
-  m_measure = addAction(QStringLiteral("measure"), tr("Measure branch"),
-                        tr("Measure the outline of the chosen branch"), {Qt::Key_M});
+  m_confirm = addAction(QStringLiteral("confirmOutline"),
+                        tr("Confirm outline"),
+                        tr("Confirm that the carried outline fits the branch"),
+                        {Qt::Key_C});
+  QObject::connect(
+      m_confirm, &QAction::triggered, &desk, [this] { desk.confirmOutline(desk.chosenBranch()); });
+  m_measure = addAction(QStringLiteral("measure"),
+                        tr("Measure branch"),
+                        tr("Measure the outline of the chosen branch"),
+                        {Qt::Key_M});
   m_measure->setIcon(look::icon(look::Glyph::Measure));
   QObject::connect(m_measure, &QAction::triggered, &m_page, [this] {
     if (const auto* const outline = desk.outlineOf(desk.chosenBranch())) {
       measure({outline});
     }
   });
-  m_measureAll = addAction(QStringLiteral("measureAll"), tr("Measure all"),
+  m_measureAll = addAction(QStringLiteral("measureAll"),
+                           tr("Measure all"),
                            tr("Measure all confirmed outlines of this photo"),
                            {QKeySequence(tr("Shift+M"))});
   QObject::connect(m_measureAll, &QAction::triggered, &m_page, [this] {
@@ -174,8 +202,10 @@ void BenchPage::Parts::createMeasureActions() {
     }
     measure(std::move(confirmed));
   });
-  m_tint = addAction(QStringLiteral("tint"), tr("Show what was found"),
-                     tr("Tint the foliage and spots that measuring found"), {Qt::Key_I});
+  m_tint = addAction(QStringLiteral("tint"),
+                     tr("Show what was found"),
+                     tr("Tint the foliage and spots that measuring found"),
+                     {Qt::Key_I});
   m_tint->setCheckable(true);
   m_view->setTintsShown(PhotoView::Shown::No);
   QObject::connect(m_tint, &QAction::toggled, m_view, [this](bool isOn) {

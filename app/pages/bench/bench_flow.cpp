@@ -8,7 +8,6 @@
 #include <QLabel>
 #include <QStyle>
 #include <QTabWidget>
-
 #include <algorithm>
 #include <utility>
 
@@ -28,10 +27,10 @@ QString dateLine(const store::LocalTime& time) {
     return BenchPage::tr("no date");
   }
   const std::chrono::hh_mm_ss clock{time.timeOfDay};
-  return QStringLiteral("%1 %2:%3").arg(
-      QString::fromStdString(store::dateText(time)),
-      QString::number(clock.hours().count()).rightJustified(2, QLatin1Char('0')),
-      QString::number(clock.minutes().count()).rightJustified(2, QLatin1Char('0')));
+  return QStringLiteral("%1 %2:%3")
+      .arg(QString::fromStdString(store::dateText(time)),
+           QString::number(clock.hours().count()).rightJustified(2, QLatin1Char('0')),
+           QString::number(clock.minutes().count()).rightJustified(2, QLatin1Char('0')));
 }
 
 }  // namespace
@@ -87,12 +86,11 @@ void BenchPage::Parts::showHeader() {
   }
   const auto& photo = desk.photo();
   const QString name = QString::fromStdString(photo.originalName);
-  m_title->setText(desk.tree() ? QStringLiteral("%1  ·  %2").arg(
-                                     QString::fromStdString(desk.tree()->tag), name)
-                               : tr("%1  ·  not filed under a tree").arg(name));
-  m_date->setText(dateLine(photo.takenAt) + (photo.dateSource == store::DateSource::Edited
-                                                 ? tr("  (edited)")
-                                                 : QString()));
+  m_title->setText(
+      desk.tree() ? QStringLiteral("%1  ·  %2").arg(QString::fromStdString(desk.tree()->tag), name)
+                  : tr("%1  ·  not filed under a tree").arg(name));
+  m_date->setText(dateLine(photo.takenAt) +
+                  (photo.dateSource == store::DateSource::Edited ? tr("  (edited)") : QString()));
   m_view->setAccessibleName(tr("Photo %1").arg(name));
 }
 

@@ -13,14 +13,13 @@
 #include <QToolBar>
 #include <QToolButton>
 #include <QVBoxLayout>
-
 #include <utility>
 
 namespace edamori::pages {
 
 namespace {
 
-constexpr int kPanelWidthPx = 344;
+constexpr int kPanelWidthPx = 368;
 
 QToolButton* toolButton(QAction* action, Qt::ToolButtonStyle style, QWidget* parent) {
   auto* const button = new QToolButton(parent);
@@ -41,8 +40,7 @@ QLabel* label(const QString& name, const QString& role, QWidget* parent) {
 
 }  // namespace
 
-BenchPage::BenchPage(QWidget* parent)
-    : QWidget(parent), m_parts(std::make_unique<Parts>(*this)) {}
+BenchPage::BenchPage(QWidget* parent) : QWidget(parent), m_parts(std::make_unique<Parts>(*this)) {}
 
 BenchPage::~BenchPage() {
   // Children talk to the desk while they live; they go before it.
@@ -53,9 +51,7 @@ BenchPage::~BenchPage() {
 
 void BenchPage::setSession(GardenSession* session) { m_parts->setSession(session); }
 
-Result<void> BenchPage::openPhoto(const store::PhotoId& photo) {
-  return m_parts->openPhoto(photo);
-}
+Result<void> BenchPage::openPhoto(const store::PhotoId& photo) { return m_parts->openPhoto(photo); }
 
 store::PhotoId BenchPage::currentPhoto() const {
   return m_parts->desk.hasPhoto() ? m_parts->desk.photo().id : store::PhotoId{};
@@ -90,13 +86,22 @@ void BenchPage::Parts::createLayout() {
   middle->setSpacing(0);
   m_view->setObjectName(QStringLiteral("photo"));
   middle->addWidget(m_view, 1);
-  m_chooser = new BranchChooser(desk, &m_page);
-  middle->addWidget(m_chooser);
+  // Over the photo, so that the photo does not jump when it comes and goes.
+  auto* const over = new QVBoxLayout(m_view);
+  over->setContentsMargins(2 * look::kGrid, 2 * look::kGrid, 2 * look::kGrid, 2 * look::kGrid);
+  over->addStretch(1);
+  m_chooser = new BranchChooser(desk, m_view);
+  over->addWidget(m_chooser);
   auto* const foot = new QHBoxLayout;
   foot->setContentsMargins(look::kGrid, look::kGrid / 2, look::kGrid, look::kGrid / 2);
   m_hint = label(QStringLiteral("hint"), QStringLiteral("quiet"), &m_page);
   m_hint->setWordWrap(true);
+  // Two lines for every hint: a height of its own would move the photo with each tool.
+  m_hint->setFixedHeight(2 * QFontMetrics(look::font(look::TextSize::Small)).lineSpacing());
+  m_hint->setAlignment(Qt::AlignLeft | Qt::AlignVCenter);
   m_place = label(QStringLiteral("place"), QStringLiteral("quiet"), &m_page);
+  m_place->setMinimumWidth(14 * look::kGrid);
+  m_place->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
   foot->addWidget(m_hint, 1);
   foot->addWidget(m_place);
   middle->addLayout(foot);
@@ -119,7 +124,8 @@ QWidget* BenchPage::Parts::createHeader() {
   m_uncertain = label(QStringLiteral("uncertain"), QStringLiteral("warning"), header);
   m_uncertain->setText(tr("⚠ date uncertain"));
   m_uncertain->setToolTip(
-      tr("The camera wrote no date; this is the time of the file. It can be edited on the Tree page."));
+      tr("The camera wrote no date; this is the time of the file. It can be edited on the Tree "
+         "page."));
   row->addWidget(m_title);
   row->addSpacing(look::kGrid);
   row->addWidget(m_date);
@@ -182,44 +188,48 @@ void BenchPage::Parts::connectDesk() {
     showHeader();
     showTints();
     updateActions();
-    m_tabs->setTabText(1, desk.marks().empty()
-                              ? BenchPage::tr("Marks")
-                              : BenchPage::tr("Marks (%1)").arg(desk.marks().size()));
+    m_tabs->setTabText(1,
+                       desk.marks().empty() ? BenchPage::tr("Marks")
+                                            : BenchPage::tr("Marks (%1)").arg(desk.marks().size()));
   });
   QObject::connect(&desk, &PhotoDesk::choiceChanged, &m_page, [this] { updateActions(); });
-  QObject::connect(&desk, &PhotoDesk::refused, &m_page,
-                   [this](const QString& line) { refuse(line); });
+  QObject::connect(
+      &desk, &PhotoDesk::refused, &m_page, [this](const QString& line) { refuse(line); });
   QObject::connect(m_marks, &MarksList::showWanted, m_view, &PhotoView::reveal);
 }
 
 void BenchPage::Parts::connectView() {
-  QObject::connect(&m_loader, &PictureLoader::pictureReady, &m_page,
-                   [this](const Picture& picture) { showPicture(picture); });
-  QObject::connect(&m_loader, &PictureLoader::failed, &m_page,
-                   [this](const QString& message) { showFailure(message); });
+  QObject::connect(
+      &m_loader, &PictureLoader::pictureReady, &m_page, [this](const Picture& picture) {
+        showPicture(picture);
+      });
+  QObject::connect(&m_loader, &PictureLoader::failed, &m_page, [this](const QString& message) {
+    showFailure(message);
+  });
   QObject::connect(&m_loader, &PictureLoader::tintsReady, m_view, &PhotoView::setTints);
   QObject::connect(m_view, &PhotoView::zoomChanged, &m_page, [this] {
     m_zoom->setText(desk.hasPhoto() ? QStringLiteral("%1 %").arg(m_view->zoom() * 100, 0, 'f', 0)
                                     : QString());
   });
   QObject::connect(m_view, &PhotoView::pointedAt, &m_page, [this](const PointPx& at) {
-    m_place->setText(desk.isInside(at) ? BenchPage::tr("%1, %2 px")
-                                             .arg(at.x, 0, 'f', 0)
-                                             .arg(at.y, 0, 'f', 0)
-                                       : QString());
+    m_place->setText(desk.isInside(at)
+                         ? BenchPage::tr("%1, %2 px").arg(at.x, 0, 'f', 0).arg(at.y, 0, 'f', 0)
+                         : QString());
   });
   QObject::connect(&m_outline, &OutlineTool::completed, &m_page, [this] { askForBranch(); });
   QObject::connect(&m_outline, &OutlineTool::dropped, &m_page, [this] { leaveChooser(); });
-  QObject::connect(&m_outline, &OutlineTool::refused, &m_page,
-                   [this](const QString& line) { refuse(line); });
+  QObject::connect(
+      &m_outline, &OutlineTool::refused, &m_page, [this](const QString& line) { refuse(line); });
   QObject::connect(m_chooser, &BranchChooser::dismissed, &m_page, [this] { m_outline.cancel(); });
-  QObject::connect(m_chooser, &BranchChooser::branchChosen, &m_page,
-                   [this](const store::BranchId& branch) {
-                     if (desk.setOutline(branch, m_outline.corners())) {
-                       m_outline.cancel();
-                     }
-                   });
-  QObject::connect(m_chooser, &BranchChooser::newBranchNamed, &m_page,
+  QObject::connect(
+      m_chooser, &BranchChooser::branchChosen, &m_page, [this](const store::BranchId& branch) {
+        if (desk.setOutline(branch, m_outline.corners())) {
+          m_outline.cancel();
+        }
+      });
+  QObject::connect(m_chooser,
+                   &BranchChooser::newBranchNamed,
+                   &m_page,
                    [this](const QString& name, store::BranchKind kind) {
                      if (desk.setOutlineOfNewBranch(name, kind, m_outline.corners())) {
                        m_outline.cancel();
@@ -229,8 +239,9 @@ void BenchPage::Parts::connectView() {
 
 void BenchPage::Parts::connectMeasuring() {
   QObject::connect(&m_run, &MeasureRun::progressed, m_figures, &FiguresPanel::showProgress);
-  QObject::connect(&m_run, &MeasureRun::finished, &m_page,
-                   [this](const MeasureReport& report) { finishMeasuring(report); });
+  QObject::connect(&m_run, &MeasureRun::finished, &m_page, [this](const MeasureReport& report) {
+    finishMeasuring(report);
+  });
   QObject::connect(m_figures, &FiguresPanel::cancelRequested, &m_page, [this] { m_run.cancel(); });
 }
 

@@ -5,7 +5,6 @@
 #include "app/pages/garden_session.h"
 
 #include <QWidget>
-
 #include <memory>
 
 namespace edamori::pages {
@@ -20,8 +19,8 @@ class BenchPage : public QWidget {
   // The garden to work on; nullptr lets go of it (and of the photo).
   void setSession(GardenSession* session);
   // Shows the photo with its outlines, marks and figures. Its pixels are decoded in a worker; when
-  // that fails, one line says so in their place. Errors: InvalidArgument without a garden; NotFound;
-  // those of reading the garden.
+  // that fails, one line says so in their place. Errors: InvalidArgument without a garden;
+  // NotFound; those of reading the garden.
   Result<void> openPhoto(const store::PhotoId& photo);
   [[nodiscard]] store::PhotoId currentPhoto() const;
 

@@ -15,7 +15,6 @@
 #include "app/pages/bench/tool.h"
 
 #include <QPointer>
-
 #include <map>
 #include <string>
 #include <vector>
@@ -54,9 +53,14 @@ class BenchPage::Parts {
   void createChoiceActions();
   void createPhotoActions();
   void createMeasureActions();
-  QAction* addAction(const QString& name, const QString& text, const QString& toolTip,
+  QAction* addAction(const QString& name,
+                     const QString& text,
+                     const QString& toolTip,
                      const QList<QKeySequence>& keys);
-  void addTool(Tool& tool, const QString& name, const QString& text, const QIcon& icon,
+  void addTool(Tool& tool,
+               const QString& name,
+               const QString& text,
+               const QIcon& icon,
                const QKeySequence& key);
   void updateActions();
 

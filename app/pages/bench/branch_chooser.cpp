@@ -7,20 +7,24 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
-
 #include <array>
 
 namespace edamori::pages {
 
 namespace {
-constexpr std::array kKinds{store::BranchKind::Branch, store::BranchKind::Apex,
-                            store::BranchKind::TrunkLine, store::BranchKind::Fork,
+constexpr std::array kKinds{store::BranchKind::Branch,
+                            store::BranchKind::Apex,
+                            store::BranchKind::TrunkLine,
+                            store::BranchKind::Fork,
                             store::BranchKind::SurfaceRoots};
 }
 
 BranchChooser::BranchChooser(PhotoDesk& desk, QWidget* parent) : QFrame(parent), m_desk(desk) {
   setObjectName(QStringLiteral("branchChooser"));
   setProperty("role", QStringLiteral("raised"));
+  // It lies over the photo, whose tools must not see its clicks.
+  setAttribute(Qt::WA_NoMousePropagation);
+  setCursor(Qt::ArrowCursor);
   createFields();
   hide();
 }
@@ -111,8 +115,7 @@ void BranchChooser::accept() {
     return;
   }
   if (isNew()) {
-    Q_EMIT newBranchNamed(m_name->text(),
-                          kKinds[static_cast<std::size_t>(m_kind->currentIndex())]);
+    Q_EMIT newBranchNamed(m_name->text(), kKinds[static_cast<std::size_t>(m_kind->currentIndex())]);
   } else {
     Q_EMIT branchChosen({m_branch->currentData().toString().toStdString()});
   }
@@ -121,9 +124,14 @@ void BranchChooser::accept() {
 void BranchChooser::keyPressEvent(QKeyEvent* event) {
   switch (event->key()) {
     case Qt::Key_Return:
-    case Qt::Key_Enter: accept(); break;
-    case Qt::Key_Escape: Q_EMIT dismissed(); break;
-    default: QFrame::keyPressEvent(event);
+    case Qt::Key_Enter:
+      accept();
+      break;
+    case Qt::Key_Escape:
+      Q_EMIT dismissed();
+      break;
+    default:
+      QFrame::keyPressEvent(event);
   }
 }
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Asks which branch a new outline belongs to; a bar below the photo, not a dialog.
+// Asks which branch a new outline belongs to; a bar over the foot of the photo, not a dialog.
 #pragma once
 
 #include "app/pages/bench/photo_desk.h"

@@ -42,7 +42,7 @@ BranchPanel::BranchPanel(PhotoDesk& desk, QAction* confirm, QWidget* parent)
   m_list->setHeaderLabels({tr("Branch"), tr("Outline")});
   m_list->header()->setStretchLastSection(true);
   m_list->header()->resizeSection(0, 150);
-  m_list->setMinimumHeight(112);
+  m_list->setMinimumHeight(144);
   layout->addWidget(m_list, 1);
 
   m_carried = new QWidget(this);
@@ -72,8 +72,8 @@ void BranchPanel::showRecords() {
     auto* const item = new QTreeWidgetItem(m_list);
     const QString name = QString::fromStdString(branch.name);
     item->setText(0, name);
-    item->setToolTip(0, QStringLiteral("%1 (%2)").arg(
-                            name, QString::fromStdString(store::toText(branch.kind))));
+    item->setToolTip(
+        0, QStringLiteral("%1 (%2)").arg(name, QString::fromStdString(store::toText(branch.kind))));
     item->setText(1, outlineState(m_desk.outlineOf(branch.id)));
     item->setToolTip(1, item->text(1));
     item->setData(0, kIdRole, QString::fromStdString(branch.id.text));
@@ -95,10 +95,9 @@ void BranchPanel::showChoice() {
   if (waits) {
     m_carriedText->setText(
         tr("Carried over from an earlier photo%1. Move corners that are off, then confirm.")
-            .arg(outline->residualPx
-                     ? tr(", aligned to ±%1 px")
-                           .arg(QLocale::c().toString(*outline->residualPx, 'f', 1))
-                     : QString()));
+            .arg(outline->residualPx ? tr(", aligned to ±%1 px")
+                                           .arg(QLocale::c().toString(*outline->residualPx, 'f', 1))
+                                     : QString()));
   }
 }
 

@@ -13,7 +13,6 @@
 #include <QStyle>
 #include <QTextBrowser>
 #include <QVBoxLayout>
-
 #include <algorithm>
 
 namespace edamori::pages {
@@ -25,7 +24,8 @@ QString escaped(const std::string& text) { return QString::fromStdString(text).t
 QString figureHtml(const store::Measurement& measurement, const look::Palette& colours) {
   QString html = QStringLiteral("<tr><td>%1&nbsp;&nbsp;</td><td align='right'><b>%2</b></td></tr>")
                      .arg(escaped(work::figureTitle(measurement.figure)),
-                          escaped(work::estimateText(measurement.estimate)));
+                          escaped(work::estimateText(measurement.estimate))
+                              .replace(QLatin1Char(' '), QStringLiteral("&nbsp;")));
   if (!measurement.verdict.empty()) {
     html += QStringLiteral("<tr><td colspan='2'>%1</td></tr>").arg(escaped(measurement.verdict));
   }
@@ -73,8 +73,8 @@ std::vector<store::Measurement> latestFigures(const std::vector<store::Measureme
   return latest;
 }
 
-FiguresPanel::FiguresPanel(PhotoDesk& desk, QAction* measure, QAction* measureAll,
-                           QAction* showTints, QWidget* parent)
+FiguresPanel::FiguresPanel(
+    PhotoDesk& desk, QAction* measure, QAction* measureAll, QAction* showTints, QWidget* parent)
     : QWidget(parent), m_desk(desk) {
   auto* const layout = new QVBoxLayout(this);
   layout->setContentsMargins(0, look::kGrid, 0, 0);
@@ -91,8 +91,10 @@ FiguresPanel::FiguresPanel(PhotoDesk& desk, QAction* measure, QAction* measureAl
   connect(tints, &QCheckBox::clicked, showTints, &QAction::setChecked);
   connect(showTints, &QAction::toggled, tints, &QCheckBox::setChecked);
   layout->addWidget(tints);
-  auto* const legend = new QLabel(QStringLiteral("%1 &nbsp; %2").arg(
-      swatch(soundTint(), tr("sound foliage")), swatch(spotTint(), tr("spotted (striped)"))), this);
+  auto* const legend = new QLabel(QStringLiteral("%1 &nbsp; %2")
+                                      .arg(swatch(soundTint(), tr("sound foliage")),
+                                           swatch(spotTint(), tr("spotted (striped)"))),
+                                  this);
   legend->setProperty("textRole", QStringLiteral("small"));
   layout->addWidget(legend);
   m_figures = new QTextBrowser(this);
@@ -149,8 +151,8 @@ void FiguresPanel::showReport(const MeasureReport& report) {
     lines << tr("Stopped.");
   }
   m_report->setText(lines.join(QStringLiteral("\n")));
-  m_report->setProperty("textRole",
-                        report.refusals.isEmpty() ? QStringLiteral("small") : QStringLiteral("warning"));
+  m_report->setProperty(
+      "textRole", report.refusals.isEmpty() ? QStringLiteral("small") : QStringLiteral("warning"));
   // A property is read when the style is set, so it is set anew.
   m_report->style()->unpolish(m_report);
   m_report->style()->polish(m_report);

@@ -18,7 +18,10 @@ class FiguresPanel : public QWidget {
   Q_OBJECT
 
  public:
-  FiguresPanel(PhotoDesk& desk, QAction* measure, QAction* measureAll, QAction* showTints,
+  FiguresPanel(PhotoDesk& desk,
+               QAction* measure,
+               QAction* measureAll,
+               QAction* showTints,
                QWidget* parent = nullptr);
 
   void showProgress(int done, int total, const QString& doing);
@@ -40,7 +43,8 @@ class FiguresPanel : public QWidget {
   QLabel* m_report = nullptr;
 };
 
-// The latest measurement of each figure of the branch on this photo (an empty branch: the whole photo).
+// The latest measurement of each figure of the branch on this photo (an empty branch: the whole
+// photo).
 [[nodiscard]] std::vector<store::Measurement> latestFigures(
     const std::vector<store::Measurement>& measurements, const store::BranchId& branch);
 

@@ -12,7 +12,6 @@
 #include <QSpinBox>
 #include <QToolButton>
 #include <QVBoxLayout>
-
 #include <algorithm>
 #include <optional>
 
@@ -24,7 +23,7 @@ constexpr int kGreatestCount = 9999;
 
 // The value that all chosen marks share, or nothing.
 template <typename Value>
-std::optional<Value> sharedValue(const PhotoDesk& desk, Value store::Mark::*field) {
+std::optional<Value> sharedValue(const PhotoDesk& desk, Value store::Mark::* field) {
   std::optional<Value> value;
   for (const auto& id : desk.chosenMarks()) {
     const auto* const mark = desk.findMark(id);
@@ -70,9 +69,12 @@ QString countText(int live, int dead, int removed) {
 
 QString stageName(store::Stage stage) {
   switch (stage) {
-    case store::Stage::Live: return MarkPanel::tr("Live");
-    case store::Stage::Dead: return MarkPanel::tr("Dead");
-    case store::Stage::Removed: return MarkPanel::tr("Removed");
+    case store::Stage::Live:
+      return MarkPanel::tr("Live");
+    case store::Stage::Dead:
+      return MarkPanel::tr("Dead");
+    case store::Stage::Removed:
+      return MarkPanel::tr("Removed");
   }
   return {};
 }
@@ -85,6 +87,7 @@ MarkPanel::MarkPanel(PhotoDesk& desk, QWidget* parent) : QWidget(parent), m_desk
   m_title->setObjectName(QStringLiteral("markTitle"));
   m_title->setFont(look::font(look::TextSize::Body));
   layout->addWidget(m_title);
+  setSizePolicy(QSizePolicy::Preferred, QSizePolicy::Fixed);
   createFindings();
   createStages();
   createFields();
@@ -127,6 +130,7 @@ void MarkPanel::createFindings() {
 
 void MarkPanel::createStages() {
   auto* const row = new QHBoxLayout;
+  row->setSpacing(2 * look::kGrid);
   m_stages = new QButtonGroup(this);
   for (std::size_t i = 0; i < kStages.size(); ++i) {
     auto* const button = new QRadioButton(stageName(kStages[i]), this);
@@ -137,14 +141,15 @@ void MarkPanel::createStages() {
     row->addWidget(button);
   }
   row->addStretch();
-  connect(m_stages, &QButtonGroup::idClicked, this,
-          [this](int id) { m_desk.setStage(kStages[static_cast<std::size_t>(id)]); });
+  connect(m_stages, &QButtonGroup::idClicked, this, [this](int id) {
+    m_desk.setStage(kStages[static_cast<std::size_t>(id)]);
+  });
   static_cast<QVBoxLayout*>(layout())->addLayout(row);
 }
 
 void MarkPanel::createFields() {
   auto* const grid = new QGridLayout;
-  grid->setColumnStretch(1, 1);
+  grid->setColumnStretch(3, 1);
   m_count = new QSpinBox(this);
   m_count->setObjectName(QStringLiteral("count"));
   // The lowest value stands for "differs" while marks of several counts are chosen.
@@ -162,8 +167,8 @@ void MarkPanel::createFields() {
   noteLabel->setBuddy(m_note);
   grid->addWidget(countLabel, 0, 0);
   grid->addWidget(m_count, 0, 1);
-  grid->addWidget(noteLabel, 1, 0);
-  grid->addWidget(m_note, 1, 1);
+  grid->addWidget(noteLabel, 0, 2);
+  grid->addWidget(m_note, 0, 3);
   connect(m_count, &QSpinBox::valueChanged, &m_desk, &PhotoDesk::setCount);
   connect(m_note, &QLineEdit::editingFinished, this, &MarkPanel::storeNote);
   static_cast<QVBoxLayout*>(layout())->addLayout(grid);
@@ -193,18 +198,18 @@ void MarkPanel::showChoice() {
   const QSignalBlocker quietCount(m_count);
   const auto chosen = m_desk.chosenMarks().size();
   const bool hasChosen = chosen > 0;
-  m_title->setText(!hasChosen     ? tr("<b>Next mark</b>")
+  m_title->setText(!hasChosen    ? tr("<b>Next mark</b>")
                    : chosen == 1 ? tr("<b>Chosen mark</b>")
                                  : tr("<b>%1 chosen marks</b>").arg(chosen));
   const auto finding = hasChosen ? sharedValue(m_desk, &store::Mark::finding)
                                  : std::optional(m_desk.nextMark().finding);
-  const auto stage = hasChosen ? sharedValue(m_desk, &store::Mark::stage)
-                               : std::optional(m_desk.nextMark().stage);
-  const auto count = hasChosen ? sharedValue(m_desk, &store::Mark::count)
-                               : std::optional(m_desk.nextMark().count);
-  check(*m_findings, finding ? static_cast<int>(std::ranges::find(kFindings, *finding) -
-                                                kFindings.begin())
-                             : -1);
+  const auto stage =
+      hasChosen ? sharedValue(m_desk, &store::Mark::stage) : std::optional(m_desk.nextMark().stage);
+  const auto count =
+      hasChosen ? sharedValue(m_desk, &store::Mark::count) : std::optional(m_desk.nextMark().count);
+  check(
+      *m_findings,
+      finding ? static_cast<int>(std::ranges::find(kFindings, *finding) - kFindings.begin()) : -1);
   check(*m_stages,
         stage ? static_cast<int>(std::ranges::find(kStages, *stage) - kStages.begin()) : -1);
   m_count->setSpecialValueText({});
@@ -217,7 +222,7 @@ void MarkPanel::showChoice() {
     m_note->setText(QString::fromStdString(note.value_or(std::string())));
   }
   m_note->setEnabled(hasChosen);
-  m_note->setPlaceholderText(hasChosen ? QString() : tr("Choose a mark to note something"));
+  m_note->setPlaceholderText(hasChosen ? QString() : tr("of a chosen mark"));
 }
 
 }  // namespace edamori::pages

@@ -5,7 +5,6 @@
 #include "app/pages/bench/photo_desk.h"
 
 #include <QWidget>
-
 #include <array>
 
 class QButtonGroup;
@@ -15,9 +14,12 @@ class QSpinBox;
 
 namespace edamori::pages {
 
-inline constexpr std::array kFindings{store::Finding::ScaleInsect,  store::Finding::Aphids,
-                                      store::Finding::NeedleBlight, store::Finding::LeafSpot,
-                                      store::Finding::SprayScorch,  store::Finding::Other};
+inline constexpr std::array kFindings{store::Finding::ScaleInsect,
+                                      store::Finding::Aphids,
+                                      store::Finding::NeedleBlight,
+                                      store::Finding::LeafSpot,
+                                      store::Finding::SprayScorch,
+                                      store::Finding::Other};
 inline constexpr std::array kStages{store::Stage::Live, store::Stage::Dead, store::Stage::Removed};
 
 class MarkPanel : public QWidget {

@@ -22,12 +22,13 @@ MarksList::MarksList(PhotoDesk& desk, QWidget* parent) : QTreeWidget(parent), m_
   setAccessibleName(tr("Marks on this photo"));
   setRootIsDecorated(false);
   setUniformRowHeights(true);
+  setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   setSelectionMode(ExtendedSelection);
   setHeaderLabels({tr("Finding"), tr("Stage"), tr("Count"), tr("Branch")});
   header()->setStretchLastSection(true);
-  header()->resizeSection(0, 122);
-  header()->resizeSection(1, 70);
-  header()->resizeSection(2, 54);
+  header()->resizeSection(0, 132);
+  header()->resizeSection(1, 84);
+  header()->resizeSection(2, 60);
   connect(this, &QTreeWidget::itemSelectionChanged, this, &MarksList::chooseSelected);
   connect(&m_desk, &PhotoDesk::recordsChanged, this, &MarksList::showRecords);
   connect(&m_desk, &PhotoDesk::choiceChanged, this, &MarksList::showChoice);
@@ -44,11 +45,13 @@ void MarksList::showRecords() {
     item->setText(2, QString::number(mark.count));
     const QString branch = m_desk.branchName(mark.branch);
     item->setText(3, branch.isEmpty() ? tr("on none") : branch);
+    item->setToolTip(3, item->text(3));
     const QString note = QString::fromStdString(mark.note);
     const QString kind =
         mark.kind == store::MarkKind::Dot ? tr("Dot at %1, %2") : tr("Patch around %1, %2");
-    item->setToolTip(0, kind.arg(mark.centre.x, 0, 'f', 0).arg(mark.centre.y, 0, 'f', 0) +
-                            (note.isEmpty() ? note : QStringLiteral("\n") + note));
+    item->setToolTip(0,
+                     kind.arg(mark.centre.x, 0, 'f', 0).arg(mark.centre.y, 0, 'f', 0) +
+                         (note.isEmpty() ? note : QStringLiteral("\n") + note));
     item->setData(0, kIdRole, QString::fromStdString(mark.id.text));
   }
   showChoice();

@@ -5,14 +5,14 @@
 
 #include <QPromise>
 #include <QtConcurrent>
-
 #include <utility>
 
 namespace edamori::pages {
 
 namespace {
 
-void measureAll(QPromise<QString>& promise, const std::filesystem::path& folder,
+void measureAll(QPromise<QString>& promise,
+                const std::filesystem::path& folder,
                 const std::vector<OutlineToMeasure>& outlines) {
   auto garden = store::Garden::open(folder);
   if (!garden) {
@@ -26,10 +26,10 @@ void measureAll(QPromise<QString>& promise, const std::filesystem::path& folder,
       return;
     }
     const auto result = work::measureOutline(*garden, outline.id);
-    promise.addResult(result ? QString()
-                             : QStringLiteral("%1: %2").arg(
-                                   outline.branchName,
-                                   QString::fromStdString(result.error().message)));
+    promise.addResult(
+        result ? QString()
+               : QStringLiteral("%1: %2").arg(outline.branchName,
+                                              QString::fromStdString(result.error().message)));
     promise.setProgressValue(++done);
   }
 }
@@ -40,8 +40,8 @@ MeasureRun::MeasureRun(QObject* parent) : QObject(parent) {
   connect(&m_watcher, &QFutureWatcherBase::progressValueChanged, this, [this](int done) {
     const auto total = static_cast<int>(m_outlines.size());
     const auto next = static_cast<std::size_t>(done);
-    Q_EMIT progressed(done, total,
-                      next < m_outlines.size() ? m_outlines[next].branchName : QString());
+    Q_EMIT progressed(
+        done, total, next < m_outlines.size() ? m_outlines[next].branchName : QString());
   });
   connect(&m_watcher, &QFutureWatcherBase::finished, this, &MeasureRun::finish);
 }

@@ -2,7 +2,6 @@
 #include "app/pages/bench/photo_desk.h"
 
 #include <QUndoStack>
-
 #include <algorithm>
 #include <cmath>
 #include <utility>

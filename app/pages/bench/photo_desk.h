@@ -9,7 +9,6 @@
 #include <QObject>
 #include <QPointF>
 #include <QUndoGroup>
-
 #include <map>
 #include <memory>
 #include <optional>
@@ -52,7 +51,9 @@ class PhotoDesk : public QObject {
   [[nodiscard]] const std::vector<store::Branch>& branches() const { return m_branches; }
   [[nodiscard]] const std::vector<store::OutlineRecord>& outlines() const { return m_outlines; }
   [[nodiscard]] const std::vector<store::Mark>& marks() const { return m_marks; }
-  [[nodiscard]] const std::vector<store::Measurement>& measurements() const { return m_measurements; }
+  [[nodiscard]] const std::vector<store::Measurement>& measurements() const {
+    return m_measurements;
+  }
   [[nodiscard]] const std::vector<store::Photo>& photosOfTree() const { return m_photosOfTree; }
   // The photo of the same tree `step` places later (negative: earlier).
   [[nodiscard]] std::optional<store::PhotoId> neighbour(int step) const;
@@ -69,7 +70,9 @@ class PhotoDesk : public QObject {
   // What is chosen. Records that vanish leave the choice.
   [[nodiscard]] const std::set<store::MarkId>& chosenMarks() const { return m_chosenMarks; }
   [[nodiscard]] const store::BranchId& chosenBranch() const { return m_chosenBranch; }
-  [[nodiscard]] int chosenVertex() const { return m_chosenVertex; }  // of the branch's outline; −1: none
+  [[nodiscard]] int chosenVertex() const {
+    return m_chosenVertex;
+  }  // of the branch's outline; −1: none
   void chooseMarks(std::set<store::MarkId> marks);
   void chooseBranch(const store::BranchId& branch);
   void chooseVertex(int vertex);
@@ -90,7 +93,9 @@ class PhotoDesk : public QObject {
   bool setOutline(const store::BranchId& branch, const Polygon& polygon);
   // The same for a branch that is made with it.
   bool setOutlineOfNewBranch(const QString& name, store::BranchKind kind, const Polygon& polygon);
-  bool reshapeOutline(const store::BranchId& branch, const Polygon& polygon, const QString& what,
+  bool reshapeOutline(const store::BranchId& branch,
+                      const Polygon& polygon,
+                      const QString& what,
                       int mergeKey = -1);
   void confirmOutline(const store::BranchId& branch);
 

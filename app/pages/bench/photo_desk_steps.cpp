@@ -3,7 +3,6 @@
 #include "app/pages/bench/photo_desk.h"
 
 #include <QUndoStack>
-
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -14,7 +13,9 @@ namespace {
 
 bool isFinite(PointPx point) { return std::isfinite(point.x) && std::isfinite(point.y); }
 
-PointPx shifted(PointPx point, QPointF by) { return {.x = point.x + by.x(), .y = point.y + by.y()}; }
+PointPx shifted(PointPx point, QPointF by) {
+  return {.x = point.x + by.x(), .y = point.y + by.y()};
+}
 
 }  // namespace
 
@@ -200,7 +201,8 @@ void PhotoDesk::takeInLooseMarks(const store::OutlineRecord& outline,
   }
 }
 
-bool PhotoDesk::storeOutline(const store::BranchId& branch, const Polygon& polygon,
+bool PhotoDesk::storeOutline(const store::BranchId& branch,
+                             const Polygon& polygon,
                              RecordChanges changes) {
   store::OutlineRecord outline;
   std::optional<store::OutlineRecord> before;
@@ -231,7 +233,8 @@ bool PhotoDesk::setOutline(const store::BranchId& branch, const Polygon& polygon
          storeOutline(branch, polygon, {.what = tr("Draw outline of %1").arg(branchName(branch))});
 }
 
-bool PhotoDesk::setOutlineOfNewBranch(const QString& name, store::BranchKind kind,
+bool PhotoDesk::setOutlineOfNewBranch(const QString& name,
+                                      store::BranchKind kind,
                                       const Polygon& polygon) {
   if (!m_photo || !m_tree || !isGoodOutline(polygon)) {
     return false;
@@ -247,8 +250,10 @@ bool PhotoDesk::setOutlineOfNewBranch(const QString& name, store::BranchKind kin
   return storeOutline(id, polygon, std::move(changes));
 }
 
-bool PhotoDesk::reshapeOutline(const store::BranchId& branch, const Polygon& polygon,
-                               const QString& what, int mergeKey) {
+bool PhotoDesk::reshapeOutline(const store::BranchId& branch,
+                               const Polygon& polygon,
+                               const QString& what,
+                               int mergeKey) {
   const auto* const outline = outlineOf(branch);
   if (outline == nullptr || !isGoodOutline(polygon)) {
     return false;

@@ -7,7 +7,6 @@
 #include <QColor>
 #include <QPointer>
 #include <QtConcurrent>
-
 #include <algorithm>
 #include <atomic>
 #include <memory>
@@ -21,8 +20,11 @@ namespace {
 constexpr int kSmallestLevelPx = 1600;
 
 QImage toQImage(const RgbImage& image) {
-  const QImage wrapped(image.data(), image.width(), image.height(),
-                       static_cast<qsizetype>(image.bytesPerRow()), QImage::Format_RGB888);
+  const QImage wrapped(image.data(),
+                       image.width(),
+                       image.height(),
+                       static_cast<qsizetype>(image.bytesPerRow()),
+                       QImage::Format_RGB888);
   return wrapped.convertToFormat(QImage::Format_RGB32);
 }
 
@@ -100,7 +102,8 @@ Tint tintOf(const LabelImage& labels) {
   }
   // Larger regions are tinted at half size: the tint is a glance, not a measure.
   const int step = std::int64_t{box.width()} * box.height() > 6'000'000 ? 2 : 1;
-  QImage image((box.width() + step - 1) / step, (box.height() + step - 1) / step,
+  QImage image((box.width() + step - 1) / step,
+               (box.height() + step - 1) / step,
                QImage::Format_ARGB32_Premultiplied);
   const int stripe = std::max(2, labels.width() / 600);
   const QRgb sound = withAlpha(soundTint(), 110);
@@ -121,26 +124,28 @@ Tint tintOf(const LabelImage& labels) {
 void PictureLoader::start(const std::filesystem::path& folder, const store::Photo& photo) {
   const int run = ++m_run;
   // Each step is taken up only while its run is the latest.
-  QtConcurrent::run([folder, photo] { return loadSmall(folder, photo); })
-      .then(this, [this, run, folder, photo](const Result<Picture>& small) {
-        if (run != m_run) {
-          return;
-        }
-        if (small) {
-          Q_EMIT pictureReady(*small);
-        }
-        QtConcurrent::run([folder, photo] { return loadWhole(folder, photo); })
-            .then(this, [this, run](const Result<Picture>& whole) {
-              if (run != m_run) {
-                return;
-              }
-              if (whole) {
-                Q_EMIT pictureReady(*whole);
-              } else {
-                Q_EMIT failed(QString::fromStdString(whole.error().message));
-              }
-            });
-      });
+  QtConcurrent::run([folder, photo] {
+    return loadSmall(folder, photo);
+  }).then(this, [this, run, folder, photo](const Result<Picture>& small) {
+    if (run != m_run) {
+      return;
+    }
+    if (small) {
+      Q_EMIT pictureReady(*small);
+    }
+    QtConcurrent::run([folder, photo] {
+      return loadWhole(folder, photo);
+    }).then(this, [this, run](const Result<Picture>& whole) {
+      if (run != m_run) {
+        return;
+      }
+      if (whole) {
+        Q_EMIT pictureReady(*whole);
+      } else {
+        Q_EMIT failed(QString::fromStdString(whole.error().message));
+      }
+    });
+  });
 }
 
 void PictureLoader::startTints(const std::filesystem::path& folder,

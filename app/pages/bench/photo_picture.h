@@ -11,7 +11,6 @@
 #include <QObject>
 #include <QRectF>
 #include <QSize>
-
 #include <filesystem>
 #include <functional>
 #include <vector>

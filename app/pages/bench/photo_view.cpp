@@ -5,7 +5,6 @@
 #include <QMouseEvent>
 #include <QResizeEvent>
 #include <QWheelEvent>
-
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -28,11 +27,16 @@ QString usage() {
 
 QPointF directionOf(int key) {
   switch (key) {
-    case Qt::Key_Left: return {-1, 0};
-    case Qt::Key_Right: return {1, 0};
-    case Qt::Key_Up: return {0, -1};
-    case Qt::Key_Down: return {0, 1};
-    default: return {};
+    case Qt::Key_Left:
+      return {-1, 0};
+    case Qt::Key_Right:
+      return {1, 0};
+    case Qt::Key_Up:
+      return {0, -1};
+    case Qt::Key_Down:
+      return {0, 1};
+    default:
+      return {};
   }
 }
 
@@ -267,8 +271,8 @@ void PhotoView::mouseDoubleClickEvent(QMouseEvent* event) {
 bool PhotoView::event(QEvent* event) {
   if (event->type() == QEvent::ShortcutOverride) {
     const auto* const key = static_cast<QKeyEvent*>(event);
-    const bool isArrow = !directionOf(key->key()).isNull() &&
-                         (key->modifiers() & Qt::AltModifier) == Qt::NoModifier;
+    const bool isArrow =
+        !directionOf(key->key()).isNull() && (key->modifiers() & Qt::AltModifier) == Qt::NoModifier;
     if (isArrow || key->key() == Qt::Key_Space || key->key() == Qt::Key_Backspace ||
         key->key() == Qt::Key_Escape || key->key() == Qt::Key_Return ||
         key->key() == Qt::Key_Enter) {
@@ -313,9 +317,14 @@ bool PhotoView::editKey(const QKeyEvent& event) {
                        .modifiers = event.modifiers()});
       }
       return true;
-    case Qt::Key_Escape: m_tool->cancel(); return true;
-    case Qt::Key_Backspace: m_tool->stepBack(); return true;
-    default: return false;
+    case Qt::Key_Escape:
+      m_tool->cancel();
+      return true;
+    case Qt::Key_Backspace:
+      m_tool->stepBack();
+      return true;
+    default:
+      return false;
   }
 }
 

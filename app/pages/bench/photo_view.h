@@ -6,7 +6,6 @@
 #include "app/pages/bench/tool.h"
 
 #include <QWidget>
-
 #include <optional>
 
 namespace edamori::pages {
@@ -104,7 +103,10 @@ class PhotoView : public QWidget {
 };
 
 // Lines legible on any photo: dark below, light above. In view px.
-void drawHaloLine(QPainter& painter, const QPolygonF& points, const QColor& colour, double widthPx,
+void drawHaloLine(QPainter& painter,
+                  const QPolygonF& points,
+                  const QColor& colour,
+                  double widthPx,
                   Qt::PenStyle style = Qt::SolidLine);
 
 }  // namespace edamori::pages

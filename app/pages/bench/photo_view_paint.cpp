@@ -5,7 +5,6 @@
 
 #include <QPainter>
 #include <QPainterPath>
-
 #include <algorithm>
 #include <cmath>
 
@@ -13,9 +12,9 @@ namespace edamori::pages {
 
 namespace {
 
-constexpr double kMarkRadiusPx = 9.0;      // view px
-constexpr double kOutlineWidthPx = 2.0;    // view px
-constexpr double kVertexRadiusPx = 5.0;    // view px
+constexpr double kMarkRadiusPx = 9.0;    // view px
+constexpr double kOutlineWidthPx = 2.0;  // view px
+constexpr double kVertexRadiusPx = 5.0;  // view px
 constexpr QColor kHaloDark(0, 0, 0, 170);
 constexpr QColor kDrawn(255, 255, 255);
 // Okabe–Ito orange: an outline that waits for a person; it is dashed too.
@@ -44,7 +43,10 @@ void drawLabel(QPainter& painter, QPointF at, const QString& text) {
 
 }  // namespace
 
-void drawHaloLine(QPainter& painter, const QPolygonF& points, const QColor& colour, double widthPx,
+void drawHaloLine(QPainter& painter,
+                  const QPolygonF& points,
+                  const QColor& colour,
+                  double widthPx,
                   Qt::PenStyle style) {
   painter.setBrush(Qt::NoBrush);
   painter.setPen(QPen(kHaloDark, widthPx + 2.5, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
@@ -96,9 +98,8 @@ void PhotoView::paintPicture(QPainter& painter) const {
   painter.drawImage(target, level, seen);
   if (m_showTints) {
     for (const auto& tint : m_tints) {
-      const QRectF area(
-          viewFromPhoto({.x = tint.areaPx.left(), .y = tint.areaPx.top()}),
-          viewFromPhoto({.x = tint.areaPx.right(), .y = tint.areaPx.bottom()}));
+      const QRectF area(viewFromPhoto({.x = tint.areaPx.left(), .y = tint.areaPx.top()}),
+                        viewFromPhoto({.x = tint.areaPx.right(), .y = tint.areaPx.bottom()}));
       painter.drawImage(area, tint.image);
     }
   }
@@ -119,7 +120,10 @@ void PhotoView::paintOutline(QPainter& painter, const store::OutlineRecord& outl
     }
     points << viewFromPhoto(polygon.front());
     const QColor colour = !outline.confirmed ? kCarried : isChosen ? kChosen : kDrawn;
-    drawHaloLine(painter, points, colour, kOutlineWidthPx + (isChosen ? 1 : 0),
+    drawHaloLine(painter,
+                 points,
+                 colour,
+                 kOutlineWidthPx + (isChosen ? 1 : 0),
                  outline.confirmed ? Qt::SolidLine : Qt::DashLine);
   };
   if (outline.shape.polygon.empty()) {
@@ -179,7 +183,8 @@ void PhotoView::paintMark(QPainter& painter, const store::Mark& mark) const {
   }
   look::drawFinding(painter, mark.finding, mark.stage, centre, kMarkRadiusPx);
   if (mark.count != 1) {
-    drawLabel(painter, centre + QPointF(kMarkRadiusPx + 13, -kMarkRadiusPx - 3),
+    drawLabel(painter,
+              centre + QPointF(kMarkRadiusPx + 13, -kMarkRadiusPx - 3),
               QString::number(mark.count));
   }
 }

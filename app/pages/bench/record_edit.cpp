@@ -12,7 +12,8 @@ namespace {
 // Brings one record from a state to another. A record that was here before lies in the bin: it
 // is taken out, so that what hangs on it comes back too, and then set to the wanted values.
 template <typename Record>
-Result<void> bring(store::Garden& garden, const std::optional<Record>& from,
+Result<void> bring(store::Garden& garden,
+                   const std::optional<Record>& from,
                    const std::optional<Record>& to) {
   if (!to) {
     return from ? garden.remove(from->id) : Result<void>{};
@@ -81,8 +82,8 @@ bool RecordEdit::mergeWith(const QUndoCommand* other) {
   for (std::size_t i = 0; i < m_changes.outlines.size(); ++i) {
     m_changes.outlines[i].after = next->m_changes.outlines[i].after;
   }
-  m_outdatedByRedo.insert(m_outdatedByRedo.end(), next->m_outdatedByRedo.begin(),
-                          next->m_outdatedByRedo.end());
+  m_outdatedByRedo.insert(
+      m_outdatedByRedo.end(), next->m_outdatedByRedo.begin(), next->m_outdatedByRedo.end());
   return true;
 }
 

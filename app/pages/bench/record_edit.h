@@ -6,7 +6,6 @@
 
 #include <QString>
 #include <QUndoCommand>
-
 #include <functional>
 #include <optional>
 #include <vector>
@@ -26,7 +25,9 @@ struct RecordChanges {
   std::vector<Change<store::Mark>> marks{};
   // Steps with the same key (≥ 0) that follow each other become one, e.g. moves by the arrow keys.
   int mergeKey = -1;
-  [[nodiscard]] bool isEmpty() const { return branches.empty() && outlines.empty() && marks.empty(); }
+  [[nodiscard]] bool isEmpty() const {
+    return branches.empty() && outlines.empty() && marks.empty();
+  }
 };
 
 // An undo command over records. Each redo and undo is one durable transaction.

@@ -4,7 +4,6 @@
 
 #include <QApplication>
 #include <QPainter>
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -68,7 +67,8 @@ int SelectTool::vertexAt(const ToolPoint& at) const {
 
 void SelectTool::pressOnMark(const store::MarkId& mark, Qt::KeyboardModifiers modifiers) {
   auto chosen = desk().chosenMarks();
-  const bool adds = modifiers.testFlag(Qt::ShiftModifier) || modifiers.testFlag(Qt::ControlModifier);
+  const bool adds =
+      modifiers.testFlag(Qt::ShiftModifier) || modifiers.testFlag(Qt::ControlModifier);
   if (adds && chosen.erase(mark) == 0) {
     chosen.insert(mark);
   } else if (!adds && !chosen.contains(mark)) {
@@ -131,7 +131,8 @@ void SelectTool::release(const ToolPoint& at) {
         }
       }
       break;
-    case Grip::None: break;
+    case Grip::None:
+      break;
   }
   m_isMoved = false;
   Q_EMIT changed();
@@ -139,8 +140,8 @@ void SelectTool::release(const ToolPoint& at) {
 
 void SelectTool::chooseInBox(const ToolPoint& at) {
   const QRectF box = QRectF(m_start.view, at.view).normalized();
-  auto chosen = at.modifiers.testFlag(Qt::ShiftModifier) ? desk().chosenMarks()
-                                                         : std::set<store::MarkId>{};
+  auto chosen =
+      at.modifiers.testFlag(Qt::ShiftModifier) ? desk().chosenMarks() : std::set<store::MarkId>{};
   for (const auto& mark : desk().marks()) {
     if (box.contains(view().viewFromPhoto(mark.centre))) {
       chosen.insert(mark.id);
@@ -248,8 +249,9 @@ void SelectTool::paint(QPainter& painter) const {
 }
 
 QString SelectTool::hint() const {
-  return tr("Click a mark or an outline, or drag a box; drag to move; double-click an edge adds a "
-            "corner; Delete removes.");
+  return tr(
+      "Click a mark or an outline, or drag a box; drag to move; double-click an edge adds a "
+      "corner; Delete removes.");
 }
 
 }  // namespace edamori::pages

@@ -30,15 +30,15 @@ class Tool : public QObject {
       : QObject(parent), m_desk(desk), m_view(view) {}
 
   virtual void press(const ToolPoint&) {}
-  virtual void drag(const ToolPoint&) {}     // moved while pressed
-  virtual void hover(const ToolPoint&) {}    // moved while not pressed
+  virtual void drag(const ToolPoint&) {}   // moved while pressed
+  virtual void hover(const ToolPoint&) {}  // moved while not pressed
   virtual void release(const ToolPoint&) {}
   virtual void doublePress(const ToolPoint&) {}  // follows press and release
   // Enter at the crosshair: a click there.
   virtual void enter(const ToolPoint& at);
-  virtual void finish() {}      // closes what is being drawn
-  virtual void cancel() {}      // drops what is being drawn
-  virtual void stepBack() {}    // removes the last corner
+  virtual void finish() {}    // closes what is being drawn
+  virtual void cancel() {}    // drops what is being drawn
+  virtual void stepBack() {}  // removes the last corner
   // An arrow key with Ctrl, in photo px; true when the tool moved something.
   virtual bool nudge(QPointF) { return false; }
   virtual void paint(QPainter&) const {}

@@ -7,7 +7,6 @@
 #include <QPainter>
 #include <QPainterPath>
 #include <QStyleHints>
-
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -18,7 +17,7 @@ namespace {
 
 // Okabe–Ito yellow: being drawn.
 constexpr QColor kDraft(240, 228, 66);
-constexpr double kCloseOnPx = 9.0;         // view px: a click this near the first corner closes
+constexpr double kCloseOnPx = 9.0;          // view px: a click this near the first corner closes
 constexpr double kStrokeTolerancePx = 1.0;  // view px
 
 double distance(QPointF a, QPointF b) { return std::hypot(a.x() - b.x(), a.y() - b.y()); }
@@ -31,7 +30,10 @@ double distanceToSegment(PointPx p, PointPx a, PointPx b) {
   return std::hypot(p.x - a.x - t * dx, p.y - a.y - t * dy);
 }
 
-void keepCorners(const Polygon& line, std::size_t from, std::size_t to, double tolerance,
+void keepCorners(const Polygon& line,
+                 std::size_t from,
+                 std::size_t to,
+                 double tolerance,
                  std::vector<bool>& kept) {
   double farthest = tolerance;
   std::size_t corner = 0;
@@ -62,7 +64,9 @@ Polygon simplified(const Polygon& line, double tolerance) {
   return fewer;
 }
 
-void paintDraft(QPainter& painter, const PhotoView& view, const Polygon& corners,
+void paintDraft(QPainter& painter,
+                const PhotoView& view,
+                const Polygon& corners,
                 std::optional<PointPx> pointer) {
   QPolygonF points;
   for (const auto& corner : corners) {
@@ -218,13 +222,14 @@ void OutlineTool::setCorners(const Polygon& corners) {
 }
 
 void OutlineTool::paint(QPainter& painter) const {
-  paintDraft(painter, view(), m_corners,
-             m_isClosed ? std::nullopt : std::optional<PointPx>(m_pointer));
+  paintDraft(
+      painter, view(), m_corners, m_isClosed ? std::nullopt : std::optional<PointPx>(m_pointer));
 }
 
 QString OutlineTool::hint() const {
-  return tr("Click corners around the branch. Double-click, or Enter on the last corner, closes; "
-            "Backspace takes one back; Esc drops it.");
+  return tr(
+      "Click corners around the branch. Double-click, or Enter on the last corner, closes; "
+      "Backspace takes one back; Esc drops it.");
 }
 
 // ---- Dot
@@ -293,8 +298,8 @@ void PatchTool::addCorner(PointPx at) {
   if (!desk().isInside(at)) {
     return;
   }
-  if (m_corners.size() >= 3 && distance(view().viewFromPhoto(m_corners.front()),
-                                        view().viewFromPhoto(at)) <= kCloseOnPx) {
+  if (m_corners.size() >= 3 &&
+      distance(view().viewFromPhoto(m_corners.front()), view().viewFromPhoto(at)) <= kCloseOnPx) {
     finish();
     return;
   }
@@ -355,8 +360,9 @@ void PatchTool::paint(QPainter& painter) const {
 }
 
 QString PatchTool::hint() const {
-  return tr("Drag around a colony or lesion, or click its corners; double-click, or Enter on the "
-            "last corner, closes; Esc drops it.");
+  return tr(
+      "Drag around a colony or lesion, or click its corners; double-click, or Enter on the "
+      "last corner, closes; Esc drops it.");
 }
 
 }  // namespace edamori::pages

@@ -107,6 +107,9 @@ TEST_F(Window, OffersDroppedFilesForImport) {
   ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
   QMimeData data;
   data.setUrls({QUrl::fromLocalFile(qPath(photoFolder() / "a.jpg"))});
+  // Qt delivers a drop only to the widget that took the drag.
+  QDragEnterEvent enter(QPoint(400, 400), Qt::CopyAction, &data, Qt::LeftButton, Qt::NoModifier);
+  QApplication::sendEvent(&window(), &enter);
   QDropEvent drop(QPointF(400, 400), Qt::CopyAction, &data, Qt::LeftButton, Qt::NoModifier);
   QApplication::sendEvent(&window(), &drop);
   ASSERT_TRUE(waitForForm("importDialog"));
@@ -184,7 +187,10 @@ TEST_F(Window, BranchesKeepTheOrderThatTheyAreGiven) {
   click("branchUp");  // the one just added is chosen
   const auto names = [&] {
     std::string all;
-    for (const store::Branch& branch : *stored().branches(tree)) {
+    // Named, because a loop does not keep the Result that its vector lies in.
+    const auto branches = stored().branches(tree);
+    EXPECT_TRUE(branches.has_value());
+    for (const store::Branch& branch : *branches) {
       all += branch.name + " ";
     }
     return all;

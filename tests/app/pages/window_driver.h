@@ -105,14 +105,27 @@ class WindowDriver : public ::testing::Test {
   static bool waitFor(const std::function<bool()>& condition, int limitMs = 20000) {
     return QTest::qWaitFor(condition, limitMs);
   }
+  // Until the form is shown and has the keyboard, as a window manager would give it.
   bool waitForForm(const char* name) {
     return waitFor([name] {
-      const QWidget* top = QApplication::activeModalWidget();
-      return top != nullptr && top->isVisible() && top->objectName() == QLatin1String(name);
+      QWidget* top = QApplication::activeModalWidget();
+      if (top == nullptr || !top->isVisible() || top->objectName() != QLatin1String(name)) {
+        return false;
+      }
+      top->activateWindow();
+      return QApplication::focusWidget() != nullptr &&
+             QApplication::focusWidget()->window() == top;
     });
   }
   bool waitForNoForm() {
-    return waitFor([] { return QApplication::activeModalWidget() == nullptr; });
+    // The window takes the keyboard back, as a window manager would have it.
+    return waitFor([this] {
+      if (QApplication::activeModalWidget() != nullptr) {
+        return false;
+      }
+      m_window->activateWindow();
+      return QApplication::activeWindow() == m_window.get();
+    });
   }
   [[nodiscard]] QString message() { return child<QLabel>("messageText")->text(); }
 

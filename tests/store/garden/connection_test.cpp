@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Transactions, several writers, a full disk, a killed program.
 #include "store/garden/connection_internal.h"
-
 #include "tests/store/sample_records.h"
 
 #include <array>
@@ -30,7 +29,8 @@ std::size_t treeCount(const Garden& garden) {
 }
 
 Note longNote(const Tree& tree) {
-  return {.id = NoteId::create(), .tree = tree.id, .writtenAt = {}, .text = std::string(20000, 'x')};
+  return {
+      .id = NoteId::create(), .tree = tree.id, .writtenAt = {}, .text = std::string(20000, 'x')};
 }
 
 // Two pipes by which a child process and the test wait for each other.
@@ -143,7 +143,9 @@ TEST(TwoConnections, RefuseTheSecondWriterAfterTheLockWait) {
 TEST(TwoProcesses, LetTheSecondWriterWait) {
   const TemporaryFolder temporary;
   const fs::path folder = temporary / "g";
-  { const Garden garden = newGarden(folder); }
+  {
+    const Garden garden = newGarden(folder);
+  }
   const Signal isWriting;
   const Signal mayEnd;
   const pid_t child = ::fork();

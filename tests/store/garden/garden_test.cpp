@@ -3,10 +3,9 @@
 
 #include "tests/store/sample_records.h"
 
-#include <SQLiteCpp/SQLiteCpp.h>
-
 #include <set>
 
+#include <SQLiteCpp/SQLiteCpp.h>
 #include <sys/stat.h>
 
 namespace edamori::store {
@@ -36,8 +35,11 @@ std::string pragmaOf(const fs::path& folder, const std::string& name) {
 TEST(GardenCreate, MakesTheFoldersAndLeavesOneDatabaseFile) {
   const TemporaryFolder temporary;
   const fs::path folder = temporary / "庭";
-  { const Garden garden = newGarden(folder); }
-  EXPECT_EQ(namesIn(folder), (std::set<std::string>{"garden.sqlite", "photos", "previews", "backups"}));
+  {
+    const Garden garden = newGarden(folder);
+  }
+  EXPECT_EQ(namesIn(folder),
+            (std::set<std::string>{"garden.sqlite", "photos", "previews", "backups"}));
   EXPECT_EQ(pragmaOf(folder, "journal_mode"), "wal");
   EXPECT_EQ(pragmaOf(folder, "user_version"), std::to_string(Garden::schemaVersion()));
   EXPECT_NE(pragmaOf(folder, "application_id"), "0");
@@ -52,7 +54,9 @@ TEST(GardenCreate, TakesAnEmptyFolderAndNamesTheGardenAfterIt) {
 
 TEST(GardenCreate, RefusesAGardenAFolderWithFilesAndAFile) {
   const TemporaryFolder temporary;
-  { const Garden garden = newGarden(temporary / "g"); }
+  {
+    const Garden garden = newGarden(temporary / "g");
+  }
   EXPECT_THAT(Garden::create(temporary / "g"), failsWith(ErrorCode::Conflict));
   fs::create_directory(temporary / "full");
   writeFile(temporary / "full/keep.txt", "mine");
@@ -107,7 +111,9 @@ TEST(GardenOpen, RefusesAnotherProgramsDatabaseAndLeavesItAlone) {
 
 TEST(GardenOpen, RefusesANewerGarden) {
   const TemporaryFolder temporary;
-  { const Garden garden = newGarden(temporary / "g"); }
+  {
+    const Garden garden = newGarden(temporary / "g");
+  }
   {
     SQLite::Database database((temporary / "g/garden.sqlite").string(), SQLite::OPEN_READWRITE);
     database.exec("PRAGMA user_version = " + std::to_string(Garden::schemaVersion() + 1));
@@ -119,7 +125,9 @@ TEST(GardenOpen, RefusesANewerGarden) {
 
 TEST(GardenOpen, RefusesADatabaseThatIsCutShort) {
   const TemporaryFolder temporary;
-  { const Garden garden = newGarden(temporary / "g"); }
+  {
+    const Garden garden = newGarden(temporary / "g");
+  }
   const fs::path file = temporary / "g/garden.sqlite";
   fs::resize_file(file, fs::file_size(file) / 2);
   EXPECT_THAT(Garden::open(temporary / "g"), failsWith(ErrorCode::Storage));
@@ -162,7 +170,9 @@ TEST(GardenOpen, TellsDamageWithinARecord) {
 TEST(GardenOpen, FailsWithIoInAFolderThatMayNotBeWritten) {
   const TemporaryFolder temporary;
   const fs::path folder = temporary / "g";
-  { const Garden garden = newGarden(folder); }
+  {
+    const Garden garden = newGarden(folder);
+  }
   ::chmod(temporary.path().c_str(), 0755);
   ::chmod((folder / "garden.sqlite").c_str(), 0444);
   ::chmod(folder.c_str(), 0555);

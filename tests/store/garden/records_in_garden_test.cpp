@@ -58,33 +58,35 @@ Record with(Record record, const std::function<void(Record&)>& change) {
 TEST_F(RecordsInGarden, LiveAndComeBackWhole) {
   const auto noteChange = [](auto& record) { record.note = "changed"; };
   expectFullLife(garden, records.tree, with<Tree>(records.tree, noteChange));
-  expectFullLife(garden, records.branch,
-                 with<Branch>(records.branch, [](Branch& b) { b.name = "changed"; }));
+  expectFullLife(
+      garden, records.branch, with<Branch>(records.branch, [](Branch& b) { b.name = "changed"; }));
   expectFullLife(garden, records.after, with<Photo>(records.after, noteChange));
-  expectFullLife(garden, records.outline,
-                 with<OutlineRecord>(records.outline, [](OutlineRecord& o) {
-                   o.carriedFrom.reset();
-                   o.residualPx.reset();
-                   o.confirmed = true;
-                   o.shape.holes.clear();
-                 }));
+  expectFullLife(
+      garden, records.outline, with<OutlineRecord>(records.outline, [](OutlineRecord& o) {
+        o.carriedFrom.reset();
+        o.residualPx.reset();
+        o.confirmed = true;
+        o.shape.holes.clear();
+      }));
   expectFullLife(garden, records.dot, with<Mark>(records.dot, noteChange));
   expectFullLife(garden, records.patch, with<Mark>(records.patch, noteChange));
-  expectFullLife(garden, records.measurement,
-                 with<Measurement>(records.measurement, [](Measurement& m) {
-                   m.baselinePhoto.reset();
-                   m.cautions.clear();
-                   m.branch = {};
-                   m.outline = {};
-                 }));
+  expectFullLife(
+      garden, records.measurement, with<Measurement>(records.measurement, [](Measurement& m) {
+        m.baselinePhoto.reset();
+        m.cautions.clear();
+        m.branch = {};
+        m.outline = {};
+      }));
   expectFullLife(garden, records.treatment, with<Treatment>(records.treatment, [](Treatment& t) {
                    t.reentryHours.reset();
                    t.doneAt = {};
                  }));
-  expectFullLife(garden, records.recheck,
-                 with<Recheck>(records.recheck, [](Recheck& r) { r.doneAt.reset(); }));
+  expectFullLife(garden, records.recheck, with<Recheck>(records.recheck, [](Recheck& r) {
+                   r.doneAt.reset();
+                 }));
   expectFullLife(garden, records.note, with<Note>(records.note, [](Note& n) { n.text = ""; }));
-  expectFullLife(garden, records.pair, with<PhotoPair>(records.pair, [](PhotoPair& p) { p.branch = {}; }));
+  expectFullLife(
+      garden, records.pair, with<PhotoPair>(records.pair, [](PhotoPair& p) { p.branch = {}; }));
   const Owner other{.id = OwnerId::create(), .name = "B", .contact = "", .note = ""};
   ASSERT_THAT(garden.put(other), isOk());
   expectFullLife(garden, other, with<Owner>(other, noteChange));
@@ -144,30 +146,55 @@ TEST_F(RecordsInGarden, RefuseWhatBreaksARule) {
   const auto invalid = failsWith(ErrorCode::InvalidArgument);
   EXPECT_THAT(garden.put(with<Owner>(records.owner, [](Owner& o) { o.name = ""; })), invalid);
   EXPECT_THAT(garden.put(with<Photo>(records.after, [](Photo& p) { p.sha256 = "AB"; })), invalid);
-  EXPECT_THAT(garden.put(with<Photo>(records.after, [](Photo& p) { p.exifOrientation = 9; })), invalid);
+  EXPECT_THAT(garden.put(with<Photo>(records.after, [](Photo& p) { p.exifOrientation = 9; })),
+              invalid);
   EXPECT_THAT(garden.put(with<Photo>(records.after, [](Photo& p) { p.widthPx = -1; })), invalid);
-  EXPECT_THAT(garden.put(with<OutlineRecord>(records.outline, [](OutlineRecord& o) { o.shape.polygon.pop_back(); })), invalid);
-  EXPECT_THAT(garden.put(with<OutlineRecord>(records.outline, [](OutlineRecord& o) { o.shape.holes[0][0].x = kNotANumber; })), invalid);
-  EXPECT_THAT(garden.put(with<OutlineRecord>(records.outline, [](OutlineRecord& o) { o.branch = {}; })), invalid);
+  EXPECT_THAT(garden.put(with<OutlineRecord>(records.outline,
+                                             [](OutlineRecord& o) { o.shape.polygon.pop_back(); })),
+              invalid);
+  EXPECT_THAT(garden.put(with<OutlineRecord>(
+                  records.outline, [](OutlineRecord& o) { o.shape.holes[0][0].x = kNotANumber; })),
+              invalid);
+  EXPECT_THAT(
+      garden.put(with<OutlineRecord>(records.outline, [](OutlineRecord& o) { o.branch = {}; })),
+      invalid);
   EXPECT_THAT(garden.put(with<Mark>(records.dot, [](Mark& m) { m.count = -1; })), invalid);
   EXPECT_THAT(garden.put(with<Mark>(records.dot, [](Mark& m) { m.radiusPx = -0.1; })), invalid);
-  EXPECT_THAT(garden.put(with<Mark>(records.dot, [](Mark& m) { m.centre.y = kNotANumber; })), invalid);
+  EXPECT_THAT(garden.put(with<Mark>(records.dot, [](Mark& m) { m.centre.y = kNotANumber; })),
+              invalid);
   EXPECT_THAT(garden.put(with<Mark>(records.patch, [](Mark& m) { m.patch.clear(); })), invalid);
-  EXPECT_THAT(garden.put(with<Measurement>(records.measurement, [](Measurement& m) { m.estimate.low = 0.4; })), invalid);
-  EXPECT_THAT(garden.put(with<Measurement>(records.measurement, [](Measurement& m) { m.estimate.high = kNotANumber; })), invalid);
-  EXPECT_THAT(garden.put(with<Measurement>(records.measurement, [](Measurement& m) { m.figure = ""; })), invalid);
-  EXPECT_THAT(garden.put(with<Measurement>(records.measurement, [](Measurement& m) { m.labelMask = "../x.png"; })), invalid);
-  EXPECT_THAT(garden.put(with<Measurement>(records.measurement, [](Measurement& m) { m.labelMask = "/etc/x"; })), invalid);
-  EXPECT_THAT(garden.put(with<Treatment>(records.treatment, [](Treatment& t) { t.reentryHours = -1.0; })), invalid);
-  EXPECT_THAT(garden.put(with<Treatment>(records.treatment, [](Treatment& t) { t.tree = {}; })), invalid);
-  EXPECT_THAT(garden.put(with<Recheck>(records.recheck, [](Recheck& r) { r.due = std::chrono::year{2026} / 2 / 30; })), invalid);
-  EXPECT_THAT(garden.put(with<PhotoPair>(records.pair, [](PhotoPair& p) { p.after = p.before; })), invalid);
+  EXPECT_THAT(garden.put(with<Measurement>(records.measurement,
+                                           [](Measurement& m) { m.estimate.low = 0.4; })),
+              invalid);
+  EXPECT_THAT(garden.put(with<Measurement>(records.measurement,
+                                           [](Measurement& m) { m.estimate.high = kNotANumber; })),
+              invalid);
+  EXPECT_THAT(
+      garden.put(with<Measurement>(records.measurement, [](Measurement& m) { m.figure = ""; })),
+      invalid);
+  EXPECT_THAT(garden.put(with<Measurement>(records.measurement,
+                                           [](Measurement& m) { m.labelMask = "../x.png"; })),
+              invalid);
+  EXPECT_THAT(garden.put(with<Measurement>(records.measurement,
+                                           [](Measurement& m) { m.labelMask = "/etc/x"; })),
+              invalid);
+  EXPECT_THAT(
+      garden.put(with<Treatment>(records.treatment, [](Treatment& t) { t.reentryHours = -1.0; })),
+      invalid);
+  EXPECT_THAT(garden.put(with<Treatment>(records.treatment, [](Treatment& t) { t.tree = {}; })),
+              invalid);
+  EXPECT_THAT(garden.put(with<Recheck>(
+                  records.recheck, [](Recheck& r) { r.due = std::chrono::year{2026} / 2 / 30; })),
+              invalid);
+  EXPECT_THAT(garden.put(with<PhotoPair>(records.pair, [](PhotoPair& p) { p.after = p.before; })),
+              invalid);
   EXPECT_THAT(garden.put(with<Note>(records.note, [](Note& n) { n.tree = {}; })), invalid);
   EXPECT_THAT(garden.find(records.measurement.id), isOkAnd(std::optional{records.measurement}));
 }
 
 TEST_F(RecordsInGarden, RefuseWhatHangsOnNothing) {
-  const auto missing = garden.put(with<Mark>(records.dot, [](Mark& m) { m.photo = PhotoId::create(); }));
+  const auto missing =
+      garden.put(with<Mark>(records.dot, [](Mark& m) { m.photo = PhotoId::create(); }));
   ASSERT_THAT(missing, failsWith(ErrorCode::InvalidArgument));
   EXPECT_THAT(missing.error().message, HasSubstr("the photo of this mark is not in this garden"));
   ASSERT_THAT(garden.remove(records.after.id), isOk());
@@ -248,7 +275,8 @@ TEST_F(RecordsInGarden, ListWorkByDate) {
   earlier.id = TreatmentId::create();
   earlier.doneAt = timeOf("2025-01-01");
   ASSERT_THAT(garden.put(earlier), isOk());
-  EXPECT_THAT(idsOf(garden.treatments(records.tree.id)), ElementsAre(earlier.id, records.treatment.id));
+  EXPECT_THAT(idsOf(garden.treatments(records.tree.id)),
+              ElementsAre(earlier.id, records.treatment.id));
   Recheck open = records.recheck;
   open.id = RecheckId::create();
   open.due = std::chrono::year{2026} / 5 / 1;

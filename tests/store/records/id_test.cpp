@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "store/records/id.h"
 
-#include <gtest/gtest.h>
-
 #include <chrono>
 #include <set>
 #include <thread>
 #include <vector>
+
+#include <gtest/gtest.h>
 
 namespace edamori::store {
 

@@ -18,8 +18,13 @@ TEST(Words, ComeBackAsTheValueTheyWereMadeOf) {
   for (const Finding finding : {ScaleInsect, Aphids, NeedleBlight, LeafSpot, SprayScorch, Other}) {
     EXPECT_THAT(parseFinding(toText(finding)), isOkAnd(finding));
   }
-  for (const View view : {View::Unknown, View::Front, View::Back, View::Left, View::Right,
-                          View::Below, View::CloseUp}) {
+  for (const View view : {View::Unknown,
+                          View::Front,
+                          View::Back,
+                          View::Left,
+                          View::Right,
+                          View::Below,
+                          View::CloseUp}) {
     EXPECT_THAT(parseView(toText(view)), isOkAnd(view));
   }
   for (const Stage stage : {Stage::Live, Stage::Dead, Stage::Removed}) {
@@ -28,13 +33,19 @@ TEST(Words, ComeBackAsTheValueTheyWereMadeOf) {
   for (const DateSource source : {DateSource::Camera, DateSource::Edited, DateSource::FileTime}) {
     EXPECT_THAT(parseDateSource(toText(source)), isOkAnd(source));
   }
-  for (const BranchKind kind : {BranchKind::Branch, BranchKind::Apex, BranchKind::TrunkLine,
-                                BranchKind::Fork, BranchKind::SurfaceRoots}) {
+  for (const BranchKind kind : {BranchKind::Branch,
+                                BranchKind::Apex,
+                                BranchKind::TrunkLine,
+                                BranchKind::Fork,
+                                BranchKind::SurfaceRoots}) {
     EXPECT_THAT(parseBranchKind(toText(kind)), isOkAnd(kind));
   }
-  for (const TreatmentKind kind :
-       {TreatmentKind::HandRemoval, TreatmentKind::Brushing, TreatmentKind::Plucking,
-        TreatmentKind::Thinning, TreatmentKind::Spray, TreatmentKind::Other}) {
+  for (const TreatmentKind kind : {TreatmentKind::HandRemoval,
+                                   TreatmentKind::Brushing,
+                                   TreatmentKind::Plucking,
+                                   TreatmentKind::Thinning,
+                                   TreatmentKind::Spray,
+                                   TreatmentKind::Other}) {
     EXPECT_THAT(parseTreatmentKind(toText(kind)), isOkAnd(kind));
   }
   for (const MarkKind kind : {MarkKind::Dot, MarkKind::Patch}) {
@@ -70,8 +81,15 @@ TEST(MissingFields, NamesAllThatASprayRecordLacks) {
   Treatment spray;
   spray.kind = TreatmentKind::Spray;
   EXPECT_THAT(missingFields(spray),
-              ElementsAre("date", "product", "registration number", "total amount", "dose",
-                          "area treated", "place", "who did it", "certificate number",
+              ElementsAre("date",
+                          "product",
+                          "registration number",
+                          "total amount",
+                          "dose",
+                          "area treated",
+                          "place",
+                          "who did it",
+                          "certificate number",
                           "re-entry time from the label"));
 }
 

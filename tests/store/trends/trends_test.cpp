@@ -3,12 +3,12 @@
 
 #include "tests/support/matchers.h"
 
-#include <gtest/gtest.h>
-
 #include <cmath>
 #include <limits>
 #include <numeric>
 #include <vector>
+
+#include <gtest/gtest.h>
 
 namespace edamori::store {
 
@@ -42,23 +42,35 @@ class ProgressCurve : public ::testing::TestWithParam<CurveCase> {};
 // Sources: "RPackage" is the example of the help page of audpc() and audps() in the R package
 // agricolae (figure: 1015; Simko & Piepho 2012 for 1470 and 70). "ApsPage" has the data of the page
 // on AUDPC in "Ecology and Epidemiology in R" (APS), "Textbook" those of the chapter on temporal
-// progress in a public textbook of plant disease epidemiology in R, 3048.15 by its figure; the other
-// numbers of these rows, and of "Irregular" and "TwoVisits", are the formulas in R 4.2.2.
+// progress in a public textbook of plant disease epidemiology in R, 3048.15 by its figure; the
+// other numbers of these rows, and of "Irregular" and "TwoVisits", are the formulas in R 4.2.2.
 // "Flat" needs no source: with one severity throughout, both means are that severity.
 INSTANTIATE_TEST_SUITE_P(
     Published,
     ProgressCurve,
     ::testing::Values(
         CurveCase{"RPackage", {{14, 40}, {21, 80}, {28, 90}}, 1015, 72.5, 1470, 70},
-        CurveCase{"ApsPage", {{0, 1}, {2, 2}, {5, 7}, {6, 7.5}}, 23.75, 3.9583333333, 32.25, 4.03125},
+        CurveCase{
+            "ApsPage", {{0, 1}, {2, 2}, {5, 7}, {6, 7.5}}, 23.75, 3.9583333333, 32.25, 4.03125},
         CurveCase{"Textbook",
                   {{0, 8}, {7, 13}, {14, 78}, {21, 92}, {28, 99}, {35, 99.5}, {42, 99.9}},
-                  3048.15, 72.575, 3425.8, 69.9142857143},
+                  3048.15,
+                  72.575,
+                  3425.8,
+                  69.9142857143},
         CurveCase{"Flat", {{0, 10}, {7, 10}, {14, 10}, {30, 10}}, 300, 10, 400, 10},
-        CurveCase{"Irregular", {{0, 0}, {10, 2.5}, {21, 8}, {24, 8}, {45, 15}}, 335.75,
-                  7.4611111111, 420.125, 7.4688888889},
+        CurveCase{"Irregular",
+                  {{0, 0}, {10, 2.5}, {21, 8}, {24, 8}, {45, 15}},
+                  335.75,
+                  7.4611111111,
+                  420.125,
+                  7.4688888889},
         CurveCase{"TwoVisits", {{0, 5}, {10, 15}}, 100, 10, 200, 10},
-        CurveCase{"ApsPageWithoutDay5", {{0, 1}, {2, 2}, {6, 7.5}}, 22.0, 22.0 / 6, 22.0 + 4.25 * 3,
+        CurveCase{"ApsPageWithoutDay5",
+                  {{0, 1}, {2, 2}, {6, 7.5}},
+                  22.0,
+                  22.0 / 6,
+                  22.0 + 4.25 * 3,
                   (22.0 + 4.25 * 3) / 9}),
     [](const auto& each) { return each.param.name; });
 
@@ -95,9 +107,7 @@ TEST(ProgressAreas, GiveAudpcNothingForAVisitOnTheLine) {
 }
 
 TEST(ProgressAreas, RefuseWhatIsNoCurve) {
-  const auto refused = [](std::vector<Visit> visits) {
-    return progressAreas(visits);
-  };
+  const auto refused = [](std::vector<Visit> visits) { return progressAreas(visits); };
   EXPECT_THAT(refused({}), failsWith(ErrorCode::InvalidArgument));
   EXPECT_THAT(refused({{0, 5}}), failsWith(ErrorCode::InvalidArgument));
   EXPECT_THAT(refused({{3, 5}, {3, 6}}), failsWith(ErrorCode::InvalidArgument));
@@ -114,14 +124,16 @@ struct AbbottCase {
 };
 class Abbott : public ::testing::TestWithParam<AbbottCase> {};
 
-// Sources: 98/50 is the example in Abbott 1925, J. Econ. Entomol. 18:265–267 (which rejects the plain
-// difference, 48); 65/2.5 is US EPA 2002, EPA-821-R-02-013, Table J1: 0.6410256. The others are the
-// formula in R 4.2.2. Per 100 insects, survivors are 100 less the mortality.
+// Sources: 98/50 is the example in Abbott 1925, J. Econ. Entomol. 18:265–267 (which rejects the
+// plain difference, 48); 65/2.5 is US EPA 2002, EPA-821-R-02-013, Table J1: 0.6410256. The others
+// are the formula in R 4.2.2. Per 100 insects, survivors are 100 less the mortality.
 INSTANTIATE_TEST_SUITE_P(Published,
                          Abbott,
-                         ::testing::Values(AbbottCase{98, 50, 96}, AbbottCase{65, 2.5, 64.1025641026},
+                         ::testing::Values(AbbottCase{98, 50, 96},
+                                           AbbottCase{65, 2.5, 64.1025641026},
                                            AbbottCase{75, 10, 72.2222222222},
-                                           AbbottCase{62.5, 20, 53.125}, AbbottCase{100, 40, 100},
+                                           AbbottCase{62.5, 20, 53.125},
+                                           AbbottCase{100, 40, 100},
                                            AbbottCase{50, 0, 50},
                                            AbbottCase{10, 30, -28.5714285714}));
 
@@ -145,14 +157,15 @@ struct HendersonTiltonCase {
 };
 class HendersonTilton : public ::testing::TestWithParam<HendersonTiltonCase> {};
 
-// Formula: Henderson & Tilton 1955, J. Econ. Entomol. 48:157–161. 28/26/30/6 → 78.46 (Abbott 76.92) and
-// 40/60/50/5 → 93.33 stand on public pages that explain the formula; the other numbers, and the
+// Formula: Henderson & Tilton 1955, J. Econ. Entomol. 48:157–161. 28/26/30/6 → 78.46 (Abbott 76.92)
+// and 40/60/50/5 → 93.33 stand on public pages that explain the formula; the other numbers, and the
 // intervals from the Poisson log ratio, are the formulas in R 4.2.2.
 INSTANTIATE_TEST_SUITE_P(
     Published,
     HendersonTilton,
     ::testing::Values(
-        HendersonTiltonCase{28, 26, 30, 6, 78.4615385, 39.893818, 92.281903, 80, -7.142857143, 76.9230769},
+        HendersonTiltonCase{
+            28, 26, 30, 6, 78.4615385, 39.893818, 92.281903, 80, -7.142857143, 76.9230769},
         HendersonTiltonCase{100, 120, 100, 12, 90, 80.749487, 94.805333, 88, 20, 90},
         HendersonTiltonCase{80, 60, 100, 15, 80, 62.160692, 89.428982, 85, -25, 75},
         HendersonTiltonCase{40, 60, 50, 5, 93.3333333, 81.831170, 97.553808, 90, 50, 91.6666667},
@@ -160,8 +173,8 @@ INSTANTIATE_TEST_SUITE_P(
 
 TEST_P(HendersonTilton, HasThePublishedEfficacyAndInterval) {
   const auto& row = GetParam();
-  const auto efficacy = hendersonTiltonEfficacy(row.controlBefore, row.controlAfter,
-                                                row.treatedBefore, row.treatedAfter);
+  const auto efficacy = hendersonTiltonEfficacy(
+      row.controlBefore, row.controlAfter, row.treatedBefore, row.treatedAfter);
   ASSERT_THAT(efficacy, isOk());
   EXPECT_NEAR(efficacy->pct, row.pct, 5e-8);
   ASSERT_TRUE(efficacy->interval.has_value());
@@ -173,10 +186,10 @@ TEST_P(HendersonTilton, HasThePublishedEfficacyAndInterval) {
 // Sun & Shepard 1947, J. Econ. Entomol. 40:710–715: another formula, algebraically the same.
 TEST_P(HendersonTilton, AgreesWithTheFormulaOfSunAndShepard) {
   const auto& row = GetParam();
-  const double sunShepardPct = 100 * (row.treatedMortalityPct + row.controlChangePct) /
-                               (100 + row.controlChangePct);
-  const auto efficacy = hendersonTiltonEfficacy(row.controlBefore, row.controlAfter,
-                                                row.treatedBefore, row.treatedAfter);
+  const double sunShepardPct =
+      100 * (row.treatedMortalityPct + row.controlChangePct) / (100 + row.controlChangePct);
+  const auto efficacy = hendersonTiltonEfficacy(
+      row.controlBefore, row.controlAfter, row.treatedBefore, row.treatedAfter);
   ASSERT_THAT(efficacy, isOk());
   EXPECT_NEAR(efficacy->pct, sunShepardPct, 1e-7);
   EXPECT_THAT(abbottEfficacyPct(row.treatedAfter, row.controlAfter),
@@ -209,7 +222,8 @@ class Poisson : public ::testing::TestWithParam<PoissonCase> {};
 INSTANTIATE_TEST_SUITE_P(
     Exact,
     Poisson,
-    ::testing::Values(PoissonCase{0, 0, 3.688879454}, PoissonCase{1, 0.025317808, 5.571643391},
+    ::testing::Values(PoissonCase{0, 0, 3.688879454},
+                      PoissonCase{1, 0.025317808, 5.571643391},
                       PoissonCase{2, 0.242209279, 7.224687668},
                       PoissonCase{3, 0.618672123, 8.767273070},
                       PoissonCase{4, 1.089865374, 10.241588675},
@@ -245,14 +259,13 @@ TEST(Poisson, RefusesNegativeCounts) {
   EXPECT_THAT(poissonInterval(-1), failsWith(ErrorCode::InvalidArgument));
 }
 
-// Bounds: Horsfall & Barratt 1945, Phytopathology 35:655 (abstract). Which grade a bound itself belongs to
-// is not said there; (lower, upper] is a choice that a textbook also makes.
+// Bounds: Horsfall & Barratt 1945, Phytopathology 35:655 (abstract). Which grade a bound itself
+// belongs to is not said there; (lower, upper] is a choice that a textbook also makes.
 TEST(HorsfallBarratt, HasTheBoundsOf1945) {
   const std::vector<std::pair<double, int>> rows = {
-      {0, 1},      {0.0001, 2}, {3, 2},   {3.0001, 3}, {6, 3},      {6.1, 4},  {12, 4},
-      {12.1, 5},   {25, 5},     {25.1, 6}, {50, 6},    {50.1, 7},   {75, 7},   {75.1, 8},
-      {87, 8},     {87.1, 9},   {94, 9},  {94.1, 10},  {97, 10},    {97.1, 11}, {99.99, 11},
-      {100, 12}};
+      {0, 1},  {0.0001, 2}, {3, 2},   {3.0001, 3}, {6, 3},      {6.1, 4},  {12, 4}, {12.1, 5},
+      {25, 5}, {25.1, 6},   {50, 6},  {50.1, 7},   {75, 7},     {75.1, 8}, {87, 8}, {87.1, 9},
+      {94, 9}, {94.1, 10},  {97, 10}, {97.1, 11},  {99.99, 11}, {100, 12}};
   for (const auto& [pct, grade] : rows) {
     EXPECT_THAT(horsfallBarrattGrade(pct), isOkAnd(grade)) << pct;
   }
@@ -263,9 +276,8 @@ TEST(HorsfallBarratt, HasTheBoundsOf1945) {
 
 // Eurostat, Statistics Explained, glossary "Degree of defoliation" (UNECE and EU classes).
 TEST(Defoliation, HasTheClassesOfTheForestSurveys) {
-  const std::vector<std::pair<double, int>> rows = {{0, 0},  {10, 0},     {10.01, 1}, {25, 1},
-                                                    {25.01, 2}, {60, 2}, {60.01, 3}, {99.9, 3},
-                                                    {100, 4}};
+  const std::vector<std::pair<double, int>> rows = {
+      {0, 0}, {10, 0}, {10.01, 1}, {25, 1}, {25.01, 2}, {60, 2}, {60.01, 3}, {99.9, 3}, {100, 4}};
   for (const auto& [pct, expected] : rows) {
     EXPECT_THAT(defoliationClass(pct), isOkAnd(expected)) << pct;
   }

@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "vision/quality/quality.h"
+
+#include "vision/load/load.h"
+#include "vision/quality/colour.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+
+#include <opencv2/imgproc.hpp>
+
+namespace edamori::vision {
+namespace {
+
+// Sharpness is read at this size, so that a 48-megapixel photo and its copy at
+// 2 megapixels, which carry the same measurement, get the same judgement.
+constexpr int kSharpnessSidePx = 1600;
+// Length of the blur that a crisp edge loses by, as in Crete et al. 2007.
+constexpr int kBlurTaps = 9;
+// Differences between neighbours below this are sensor noise, in steps of 255.
+constexpr float kNoiseSteps = 2.0F;
+// A grey thing in a photo with a colour cast has up to this chroma; wood and leaves have more.
+constexpr double kNearGreyChroma = 15.0;
+constexpr double kMinGreyShare = 0.005;
+
+// Thresholds for cautions, chosen by eye on generated and real close-ups.
+constexpr double kBlurredBelow = 0.22;
+constexpr double kClippedAbove = 0.03;
+constexpr double kDarkBelow = 15.0;
+constexpr double kCastAbove = 7.0;
+
+cv::Mat viewOf(const Mask& mask) {
+  return {mask.height(), mask.width(), CV_8UC1, const_cast<std::uint8_t*>(mask.data())};
+}
+
+cv::Mat greyOf(const RgbImage& image) {
+  const cv::Mat rgb(image.height(), image.width(), CV_8UC3,
+                    const_cast<std::uint8_t*>(image.data()));
+  cv::Mat grey;
+  cv::cvtColor(rgb, grey, cv::COLOR_RGB2GRAY);
+  grey.convertTo(grey, CV_32F);
+  return grey;
+}
+
+struct EdgeEnergy {
+  double total = 0.0;
+  double lostByBlur = 0.0;
+};
+
+EdgeEnergy energyAlong(const cv::Mat& grey, const cv::Mat& region, int dx, int dy) {
+  cv::Mat blurred;
+  cv::blur(grey, blurred, dx != 0 ? cv::Size(kBlurTaps, 1) : cv::Size(1, kBlurTaps));
+  EdgeEnergy energy;
+  for (int y = 0; y + dy < grey.rows; ++y) {
+    for (int x = 0; x + dx < grey.cols; ++x) {
+      if (region.at<std::uint8_t>(y, x) == 0) {
+        continue;
+      }
+      const float sharp = std::abs(grey.at<float>(y + dy, x + dx) - grey.at<float>(y, x));
+      if (sharp < kNoiseSteps) {
+        continue;
+      }
+      const float soft = std::abs(blurred.at<float>(y + dy, x + dx) - blurred.at<float>(y, x));
+      energy.total += static_cast<double>(sharp);
+      energy.lostByBlur += static_cast<double>(std::max(0.0F, sharp - soft));
+    }
+  }
+  return energy;
+}
+
+// Share of the edge energy that another blur takes away: a crisp edge loses most of
+// it, a blurred one next to nothing. The worse direction counts (motion blur).
+// Source: Crete, Dolmiere, Ladret & Nicolas 2007, Proc. SPIE 6492 ("the blur effect").
+double sharpnessOf(const RgbImage& photo, const Mask& region) {
+  const RgbImage reduced = reducedToFit(photo, kSharpnessSidePx);
+  cv::Mat mask;
+  cv::resize(viewOf(region), mask, cv::Size(reduced.width(), reduced.height()), 0, 0,
+             cv::INTER_NEAREST);
+  const cv::Mat grey = greyOf(reduced);
+  double sharpness = 1.0;
+  bool hasEdges = false;
+  for (const auto& [dx, dy] : {std::pair{1, 0}, std::pair{0, 1}}) {
+    const EdgeEnergy energy = energyAlong(grey, mask, dx, dy);
+    if (energy.total > 0.0) {
+      sharpness = std::min(sharpness, energy.lostByBlur / energy.total);
+      hasEdges = true;
+    }
+  }
+  return hasEdges ? sharpness : 0.0;
+}
+
+struct Exposure {
+  std::int64_t pixels = 0, bright = 0, dark = 0, grey = 0;
+  double lightness = 0.0, greyA = 0.0, greyB = 0.0;
+
+  void add(const std::uint8_t* rgb) {
+    ++pixels;
+    bright += *std::max_element(rgb, rgb + 3) >= 254 ? 1 : 0;
+    dark += *std::max_element(rgb, rgb + 3) <= 2 ? 1 : 0;
+    const Lab lab = labOf(rgb[0], rgb[1], rgb[2]);
+    lightness += lab.l;
+    if (lab.l > 20 && lab.l < 97 && chromaOf(lab) < kNearGreyChroma) {
+      ++grey;
+      greyA += lab.a;
+      greyB += lab.b;
+    }
+  }
+};
+
+Exposure exposureOf(const RgbImage& photo, const Mask& region) {
+  // A million pixels tell the shares to 0.1 %; more would only take time.
+  const int step = std::max(1, static_cast<int>(std::sqrt(static_cast<double>(photo.pixelCount()) / 1e6)));
+  Exposure exposure;
+  for (int y = 0; y < photo.height(); y += step) {
+    for (int x = 0; x < photo.width(); x += step) {
+      if (region.at(x, y) != 0) {
+        exposure.add(photo.row(y) + std::ptrdiff_t{x} * 3);
+      }
+    }
+  }
+  return exposure;
+}
+
+}  // namespace
+
+Result<PhotoQuality> assessQuality(const RgbImage& photo, const Mask& region) {
+  if (photo.isEmpty()) {
+    return fail(ErrorCode::InvalidArgument, "the photo is empty; choose another one");
+  }
+  if (!region.isEmpty() &&
+      (region.width() != photo.width() || region.height() != photo.height())) {
+    return fail(ErrorCode::InvalidArgument, "the region and the photo differ in size");
+  }
+  const Mask whole = region.isEmpty() ? Mask(photo.width(), photo.height(), 255) : Mask();
+  const Mask& inside = region.isEmpty() ? whole : region;
+  const Exposure exposure = exposureOf(photo, inside);
+  PhotoQuality quality;
+  if (exposure.pixels == 0) {
+    return quality;
+  }
+  const auto pixels = static_cast<double>(exposure.pixels);
+  quality.sharpness = sharpnessOf(photo, inside);
+  quality.clippedBright = static_cast<double>(exposure.bright) / pixels;
+  quality.clippedDark = static_cast<double>(exposure.dark) / pixels;
+  quality.meanLightness = exposure.lightness / pixels;
+  if (static_cast<double>(exposure.grey) > kMinGreyShare * pixels) {
+    const auto grey = static_cast<double>(exposure.grey);
+    quality.castChroma = std::hypot(exposure.greyA / grey, exposure.greyB / grey);
+  }
+  return quality;
+}
+
+std::vector<Caution> cautionsFor(const PhotoQuality& quality) {
+  std::vector<Caution> cautions;
+  if (quality.sharpness < kBlurredBelow) {
+    cautions.push_back({"blur", "The photo shows little fine detail here, so that small spots and "
+                                "thin needles may be missed; a sharper photo would help."});
+  }
+  if (quality.clippedBright > kClippedAbove) {
+    cautions.push_back({"clipped", "Parts are so bright that their colour is lost; photograph in "
+                                   "softer light or darker exposure."});
+  }
+  if (quality.clippedDark > kClippedAbove) {
+    cautions.push_back({"clipped", "Parts are so dark that their colour is lost; photograph in "
+                                   "brighter light."});
+  }
+  if (quality.meanLightness < kDarkBelow && quality.clippedDark <= kClippedAbove) {
+    cautions.push_back({"dark", "The photo is very dark here, so that colours are uncertain; "
+                                "photograph in brighter light."});
+  }
+  if (quality.castChroma > kCastAbove) {
+    cautions.push_back({"colour-cast", "Grey things look coloured in this photo, so that leaf "
+                                       "colours may be off; photograph in daylight."});
+  }
+  return cautions;
+}
+
+}  // namespace edamori::vision
