@@ -185,6 +185,9 @@ QWidget* BenchPage::Parts::createPanel() {
 void BenchPage::Parts::connectDesk() {
   QObject::connect(&desk, &PhotoDesk::photoChanged, &m_page, [this] { showPhoto(); });
   QObject::connect(&desk, &PhotoDesk::recordsChanged, &m_page, [this] {
+    if (m_hint->property("textRole") == QStringLiteral("bad")) {
+      say(m_view->tool()->hint());  // what was refused is over
+    }
     showHeader();
     showTints();
     updateActions();

@@ -23,7 +23,7 @@ struct RecordChanges {
   std::vector<Change<store::Branch>> branches{};
   std::vector<Change<store::OutlineRecord>> outlines{};
   std::vector<Change<store::Mark>> marks{};
-  // Steps with the same key (≥ 0) that follow each other become one, e.g. moves by the arrow keys.
+  // Steps with the same key (≥ 0) in a row become one, e.g. moves by the arrow keys.
   int mergeKey = -1;
   [[nodiscard]] bool isEmpty() const {
     return branches.empty() && outlines.empty() && marks.empty();
