@@ -152,7 +152,12 @@ QVariant FigureTableModel::data(const QModelIndex& index, int role) const {
       }
       const store::Photo& photo = m_columns[static_cast<std::size_t>(index.column())];
       const auto crop = m_previews->crop(photo, row->measurement, kCropPx);
-      return crop ? QVariant(QIcon(*crop)) : QVariant();
+      if (!crop) {
+        return {};
+      }
+      QIcon icon(*crop);
+      icon.addPixmap(*crop, QIcon::Selected);  // never tinted
+      return icon;
     }
     default: return {};
   }

@@ -37,6 +37,13 @@ QIcon placeholder() {
   return icon;
 }
 
+// Colours of a photo are what people look for: a chosen one is framed, never tinted.
+QIcon untinted(const QPixmap& picture) {
+  QIcon icon(picture);
+  icon.addPixmap(picture, QIcon::Selected);
+  return icon;
+}
+
 }  // namespace
 
 PhotoModel::PhotoModel(QObject* parent) : QAbstractListModel(parent) {}
@@ -93,7 +100,7 @@ QVariant PhotoModel::data(const QModelIndex& index, int role) const {
       const auto picture = m_previews == nullptr
                                ? std::nullopt
                                : m_previews->preview(photo, work::kSmallPreviewPx);
-      return picture ? QIcon(*picture) : placeholder();
+      return picture ? untinted(*picture) : placeholder();
     }
     default: return {};
   }

@@ -123,6 +123,7 @@ void addField(QFormLayout* form, const QString& labelText, QWidget* field) {
 FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget* parent)
     : QDialog(parent),
       m_body(new QVBoxLayout),
+      m_columns(new QHBoxLayout),
       m_form(new QFormLayout),
       m_problem(label({}, QStringLiteral("bad"))),
       m_cancel(button(tr("Cancel"), QStringLiteral("cancel"), ButtonRole::Plain)),
@@ -143,7 +144,9 @@ FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget
   auto* all = new QVBoxLayout(this);
   all->setContentsMargins(look::kGrid * 2, look::kGrid * 2, look::kGrid * 2, look::kGrid * 2);
   all->setSpacing(look::kGrid * 2);
-  m_body->addLayout(m_form);
+  m_columns->setSpacing(look::kGrid * 3);
+  m_columns->addLayout(m_form, 1);
+  m_body->addLayout(m_columns);
   all->addLayout(m_body, 1);
   all->addWidget(m_problem);
   all->addLayout(buttons);
@@ -158,6 +161,8 @@ void FormDialog::accept() {
     QDialog::accept();
   }
 }
+
+void FormDialog::fieldsBeside(QWidget* column) { m_columns->addWidget(column, 1, Qt::AlignTop); }
 
 void FormDialog::showProblem(const QString& text) {
   m_problem->setText(text);

@@ -11,6 +11,7 @@ class QComboBox;
 class QDateEdit;
 class QDialogButtonBox;
 class QFormLayout;
+class QHBoxLayout;
 class QLabel;
 class QLineEdit;
 class QPlainTextEdit;
@@ -57,6 +58,8 @@ class FormDialog : public QDialog {
  protected:
   [[nodiscard]] QFormLayout* form() const { return m_form; }
   [[nodiscard]] QVBoxLayout* body() const { return m_body; }  // above the buttons
+  // A second column to the right of the form.
+  void fieldsBeside(QWidget* column);
   [[nodiscard]] QPushButton* primaryButton() const { return m_primary; }
   // "" when the form can be taken; may focus the field at fault.
   [[nodiscard]] virtual QString problem() { return {}; }
@@ -68,6 +71,7 @@ class FormDialog : public QDialog {
   void orderFocus();
 
   QVBoxLayout* m_body;
+  QHBoxLayout* m_columns;
   QFormLayout* m_form;
   QLabel* m_problem;
   QPushButton* m_cancel;

@@ -81,6 +81,7 @@ void MainWindow::Parts::createPages() {
   all->addWidget(m_stack, 1);
   m_window.setCentralWidget(centre);
   m_place = new QLabel;
+  m_place->setContentsMargins(look::kGrid, 0, 0, 0);
   m_busy = new QLabel;
   m_window.statusBar()->addWidget(m_place, 1);
   m_window.statusBar()->addPermanentWidget(m_busy);
@@ -177,7 +178,7 @@ Result<void> MainWindow::Parts::openGarden(const std::filesystem::path& folder) 
   }
   letGo();
   m_session = std::make_unique<GardenSession>(std::move(opened).value());
-  m_previews = std::make_unique<models::PreviewLoader>(folder);
+  m_previews = std::make_unique<models::PreviewLoader>(folder, &m_window);
   m_gardenPage->setServices(services());
   m_treePage->setServices(services());
   m_bench->setSession(m_session.get());

@@ -19,9 +19,9 @@ PhotoStrip::PhotoStrip(models::PhotoModel* model, QWidget* parent) : QListView(p
   setUniformItemSizes(true);
   setHorizontalScrollMode(QAbstractItemView::ScrollPerPixel);
   setVerticalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-  const int textHeight = 2 * fontMetrics().height();
-  setGridSize({152, 102 + textHeight + 24});
-  setFixedHeight(102 + textHeight + 24 + 22);
+  const int cellHeight = iconSize().height() + 2 * fontMetrics().height() + 12;
+  setGridSize({152, cellHeight});
+  setFixedHeight(cellHeight + 18);  // room for the scroll bar
 }
 
 void PhotoStrip::wheelEvent(QWheelEvent* event) {

@@ -23,14 +23,13 @@ CardView::CardView(QWidget* parent) : QListView(parent) {
   setSelectionMode(QAbstractItemView::SingleSelection);
   setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
   setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-  // Always there, so that the cards' width does not depend on how many there are.
-  setVerticalScrollBarPolicy(Qt::ScrollBarAlwaysOn);
   setMouseTracking(true);
   setItemDelegate(new CardDelegate(this));
 }
 
 void CardView::resizeEvent(QResizeEvent* event) {
-  const int width = viewport()->width() - 2;
+  // With room for the scroll bar kept, so that the cards' width does not depend on how many there are.
+  const int width = this->width() - 2 * frameWidth() - verticalScrollBar()->sizeHint().width() - 2;
   const int columns = std::max(1, width / kNarrowestCardPx);
   setGridSize({width / columns, CardDelegate::cardHeight()});
   QListView::resizeEvent(event);

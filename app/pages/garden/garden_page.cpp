@@ -70,7 +70,6 @@ QWidget* GardenPage::createBar() {
   m_search->setMinimumWidth(280);
   auto* add = button(tr("&Add tree…"), QStringLiteral("addTree"), ButtonRole::Primary);
   auto* owners = button(tr("&Owners…"), QStringLiteral("owners"), ButtonRole::Plain);
-  add->setIcon(look::icon(look::Glyph::Add));
   connect(add, &QPushButton::clicked, this, &GardenPage::addTree);
   connect(owners, &QPushButton::clicked, this, &GardenPage::openOwners);
   m_counts->setWordWrap(false);

@@ -51,7 +51,12 @@ WelcomePanel::WelcomePanel(QWidget* parent)
   column->addWidget(createProgress());
   auto* all = new QVBoxLayout(this);
   all->addStretch(2);
-  all->addWidget(frame, 0, Qt::AlignHCenter);
+  // Between stretches, not aligned: an aligned item is not asked how high its wrapped text is.
+  auto* across = new QHBoxLayout;
+  across->addStretch(1);
+  across->addWidget(frame);
+  across->addStretch(1);
+  all->addLayout(across);
   all->addStretch(3);
   connect(m_demo, &QPushButton::clicked, this, &WelcomePanel::openDemo);
   connect(m_new, &QPushButton::clicked, this, &WelcomePanel::newRequested);

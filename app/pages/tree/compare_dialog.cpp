@@ -249,6 +249,7 @@ void CompareDialog::compare() {
 
 void CompareDialog::present(const Result<ComparisonShown>& shown) {
   m_compare->setEnabled(true);
+  m_compare->setFocus();
   m_busy->setVisible(false);
   if (!shown) {
     setTextRole(m_verdict, QStringLiteral("bad"));

@@ -211,7 +211,7 @@ void TreatmentDialog::createSprayFields() {
   cautions->setObjectName(QStringLiteral("sprayCautions"));
   inside->addWidget(cautions);
   // A form row gives a wrapping label too little height, so the notice stands below the form.
-  body()->addWidget(m_spray);
+  fieldsBeside(m_spray);
   body()->addWidget(notice);
   m_notice = notice;
 }
@@ -224,9 +224,7 @@ void TreatmentDialog::showKind() {
   const bool isSpray = kind() == store::TreatmentKind::Spray;
   m_spray->setVisible(isSpray);
   m_notice->setVisible(isSpray);
-  // Else the dialog, too low for the wrapped notice, squeezes the fields over one another.
-  m_spray->setMinimumHeight(m_spray->sizeHint().height());
-  setMinimumWidth(isSpray ? 600 : 460);
+  setMinimumWidth(isSpray ? 860 : 460);
   adjustSize();
 }
 

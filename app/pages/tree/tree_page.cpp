@@ -13,6 +13,7 @@
 #include <QLabel>
 #include <QPushButton>
 #include <QScrollArea>
+#include <QScrollBar>
 #include <QTabWidget>
 #include <QTableView>
 #include <QVBoxLayout>
@@ -94,7 +95,6 @@ QWidget* TreePage::createFacts() {
   auto* edit = button(tr("&Edit…"), QStringLiteral("editTree"), ButtonRole::Plain);
   auto* letter = button(tr("&Write letter…"), QStringLiteral("writeLetter"), ButtonRole::Primary);
   edit->setIcon(look::icon(look::Glyph::Edit));
-  letter->setIcon(look::icon(look::Glyph::Letter));
   connect(edit, &QPushButton::clicked, this, &TreePage::editTree);
   connect(letter, &QPushButton::clicked, this, &TreePage::writeLetter);
   auto* buttons = new QHBoxLayout;
@@ -191,7 +191,10 @@ QWidget* TreePage::createFigures() {
   all->addLayout(row);
   all->addWidget(m_noFigures);
   all->addWidget(m_figures, 1);
-  connect(m_figure, &QComboBox::currentIndexChanged, this, &TreePage::showFigure);
+  connect(m_figure, &QComboBox::currentIndexChanged, this, [this] {
+    showFigure();
+    showLatestFigures();
+  });
   return page;
 }
 
@@ -269,6 +272,7 @@ Result<void> TreePage::showTree(const store::TreeId& tree) {
     const QModelIndex last = m_photoModel->index(m_photoModel->rowCount() - 1);
     m_photos->setCurrentIndex(last);
     m_photos->scrollTo(last);
+    showLatestFigures();
   }
   m_photos->setFocus();
   return {};
@@ -381,7 +385,16 @@ void TreePage::fillFigures() {
 }
 
 void TreePage::showFigure() {
+  // The model starts anew; the person stays where they looked.
+  const int across = m_figures->horizontalScrollBar()->value();
+  const int down = m_figures->verticalScrollBar()->value();
   m_figureModel->setFigure(m_detail, stdText(m_figure->currentData().toString()));
+  m_figures->horizontalScrollBar()->setValue(across);
+  m_figures->verticalScrollBar()->setValue(down);
+}
+
+void TreePage::showLatestFigures() {
+  m_figures->scrollTo(m_figureModel->index(0, m_figureModel->columnCount() - 1));
 }
 
 void TreePage::fillCharts() {
@@ -417,7 +430,7 @@ void TreePage::fillTreatments() {
                     {models::dateWords(t.doneAt.date),
                      models::capitalised(qText(store::toText(t.kind))), branchName(t.branch),
                      product.join(QStringLiteral(", ")), qText(t.who),
-                     missing.join(QStringLiteral(", "))},
+                     missing.isEmpty() ? tr("nothing") : missing.join(QStringLiteral(", "))},
                     details.join(QLatin1Char('\n'))});
   }
   m_treatments.model->setRows(std::move(rows));

@@ -96,6 +96,7 @@ class TreePage : public QWidget {
   void fillRechecks();
   void fillNotes();
   void showFigure();
+  void showLatestFigures();
   [[nodiscard]] QString branchName(const store::BranchId& branch) const;
   [[nodiscard]] const store::Photo* chosenPhoto();  // nullptr: said so
 

@@ -13,6 +13,7 @@
 #include <QMenuBar>
 #include <QMimeData>
 #include <QPlainTextEdit>
+#include <QStackedWidget>
 #include <QTableView>
 #include <QToolButton>
 
@@ -221,6 +222,15 @@ TEST_F(Window, WritesALetter) {
   ASSERT_TRUE(waitForNoForm());
   // ISO 32000-1, 7.5.2: a PDF file starts with %PDF-.
   EXPECT_EQ(readWholeFile(m_folder / "letter.pdf").substr(0, 5), "%PDF-");
+}
+
+TEST_F(Window, FitsTheSmallestScreenItIsMadeFor) {
+  for (const QWidget* page : window().findChild<QStackedWidget*>()->findChildren<QWidget*>(
+           QString(), Qt::FindDirectChildrenOnly)) {
+    EXPECT_LE(page->minimumSizeHint().height(), 690) << page->objectName().toStdString();
+    EXPECT_LE(page->minimumSizeHint().width(), 1280) << page->objectName().toStdString();
+  }
+  EXPECT_EQ(window().size(), QSize(1280, 800));
 }
 
 // Every control that can be reached says what it is.

@@ -4,6 +4,7 @@
 //   app_test --gtest_filter='Screenshots.*'
 #include "app/look/theme.h"
 #include "app/models/previews.h"
+#include "app/work/import.h"
 #include "tests/app/pages/window_driver.h"
 
 #include <QAction>
@@ -75,6 +76,29 @@ class Screenshots : public WindowDriver {
     ASSERT_TRUE(waitForNoForm());
   }
 
+  // Photos that wait to be filed, a message, and a garden's first steps.
+  void shootShelf() {
+    {
+      auto garden = store::Garden::create(gardenFolder());
+      ASSERT_THAT(garden, isOk());
+      ASSERT_THAT(work::importPhotos(*garden, {{photoFolder()}, {}}), isOk());
+    }
+    ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+    shoot(QStringLiteral("garden-first"));
+    click("addTree");
+    ASSERT_TRUE(waitForForm("treeDialog"));
+    click("primary");
+    shoot(QStringLiteral("form-problem"));
+    fill("treeTag", "T-01");
+    click("primary");
+    ASSERT_TRUE(waitForNoForm());
+    child<QListView>("unfiledPhotos")->setCurrentIndex(
+        child<QListView>("unfiledPhotos")->model()->index(0, 0));
+    shoot(QStringLiteral("garden-shelf"));
+    click("filePhotos");
+    shoot(QStringLiteral("garden-undo"));
+  }
+
   void shootAll(const std::filesystem::path& garden) {
     ASSERT_THAT(window().openGarden(garden), isOk());
     shoot(QStringLiteral("garden"));
@@ -100,6 +124,7 @@ class Screenshots : public WindowDriver {
 TEST_F(Screenshots, OfEveryPageInBothThemes) {
   shoot(QStringLiteral("welcome"));
   const std::filesystem::path garden = qEnvironmentVariable("EDAMORI_SHOTS_GARDEN").toStdString();
+  shootShelf();
   shootAll(garden);
   child<QAction>("themeAction")->trigger();
   shootAll(garden);
