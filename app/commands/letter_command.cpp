@@ -61,6 +61,9 @@ Result<void> writeLetter(const Options& options, const Streams& streams) {
   char* arguments[] = {name, nullptr};
   if (QGuiApplication::instance() == nullptr) {
     qputenv("QT_QPA_PLATFORM", "offscreen");
+    // Qt complains on stderr about folders that a letter has no use for; what goes
+    // wrong comes back as a Result.
+    qInstallMessageHandler([](QtMsgType, const QMessageLogContext&, const QString&) {});
     application = std::make_unique<QGuiApplication>(count, arguments);
   }
   EDAMORI_RETURN_IF_ERROR(letter::writeLetter(*garden, *request, options.out));

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/work/import.h"
 
+#include "app/work/measuring.h"
 #include "app/work/photos.h"
 #include "store/intake/originals.h"
 #include "tests/support/matchers.h"
@@ -135,6 +136,30 @@ TEST(Import, TakesInNaturePhotographsOfOtherPeople) {
   ASSERT_THAT(report, isOk());
   EXPECT_GE(report->takenIn.size(), 5U);
   EXPECT_TRUE(report->refused.empty()) << toText(*report);
+}
+
+// The same photographs measured whole: every one gives figures with intervals, or says why not.
+TEST(MeasureOutline, GivesFiguresOrAReasonOnPhotographsOfOtherPeople) {
+  const std::filesystem::path backgrounds = "/usr/share/backgrounds/mate/nature";
+  ASSERT_TRUE(std::filesystem::exists(backgrounds))
+      << "install mate-backgrounds (tests/run does)";
+  int measured = 0;
+  for (const auto& entry : std::filesystem::directory_iterator(backgrounds)) {
+    const auto photo = work::openPhotoFile(entry.path());
+    ASSERT_THAT(photo, isOk()) << entry.path();
+    const auto result = vision::measure(photo->image, {});
+    if (!result) {
+      EXPECT_THAT(result, failsWith(ErrorCode::NotMeasurable)) << entry.path();
+      continue;
+    }
+    ++measured;
+    EXPECT_LE(0.0, result->foliage.low) << entry.path();
+    EXPECT_LE(result->foliage.low, result->foliage.value) << entry.path();
+    EXPECT_LE(result->foliage.value, result->foliage.high) << entry.path();
+    EXPECT_LE(result->foliage.high, 1.0) << entry.path();
+    EXPECT_EQ(result->labels.width(), photo->image.width()) << entry.path();
+  }
+  EXPECT_GE(measured, 3);
 }
 
 }  // namespace
