@@ -44,11 +44,16 @@ install_missing() {
     "${missing[@]}" >/dev/null
 }
 
+# configure PRESET [CMAKE ARGUMENT…]
+configure() {
+  say "configuring (preset $1)"
+  cmake --preset "$@" >/dev/null
+}
+
 # build PRESET [TARGET…]
 build() {
   local preset=$1
   shift
-  say "configuring and building (preset $preset; the first time takes some minutes)"
-  cmake --preset "$preset" >/dev/null
+  say "building (the first time takes some minutes)"
   cmake --build --preset "$preset" ${1:+--target "$@"}
 }
