@@ -162,7 +162,10 @@ void FormDialog::accept() {
   }
 }
 
-void FormDialog::fieldsBeside(QWidget* column) { m_columns->addWidget(column, 1, Qt::AlignTop); }
+void FormDialog::fieldsBeside(QWidget* column) {
+  m_columns->setAlignment(m_form, Qt::AlignTop);
+  m_columns->addWidget(column, 1, Qt::AlignTop);
+}
 
 void FormDialog::showProblem(const QString& text) {
   m_problem->setText(text);

@@ -203,11 +203,16 @@ void CompareDialog::fillBefore() {
   for (const auto& outline : outlines ? *outlines : std::vector<store::OutlineRecord>{}) {
     outlined.insert(outline.photo);
   }
-  for (const store::Photo& photo : m_detail.photos) {
+  const int after = m_after->currentIndex();  // in the order of the photos, oldest first
+  int proposed = 0;
+  for (std::size_t i = 0; i < m_detail.photos.size(); ++i) {
+    const store::Photo& photo = m_detail.photos[i];
     if (outlined.contains(photo.id)) {
+      proposed = static_cast<int>(i) < after ? m_before->count() : proposed;
       m_before->addItem(photoChoice(photo), qText(photo.id.text));
     }
   }
+  m_before->setCurrentIndex(m_before->count() > 0 ? proposed : -1);
   const bool canCompare = m_before->count() > 0;
   m_compare->setEnabled(canCompare);
   setTextRole(m_verdict, canCompare ? QStringLiteral("heading") : QStringLiteral("warning"));

@@ -16,6 +16,7 @@
 #include <QScrollBar>
 #include <QTabWidget>
 #include <QTableView>
+#include <QTimer>
 #include <QVBoxLayout>
 
 #include <algorithm>
@@ -272,7 +273,8 @@ Result<void> TreePage::showTree(const store::TreeId& tree) {
     const QModelIndex last = m_photoModel->index(m_photoModel->rowCount() - 1);
     m_photos->setCurrentIndex(last);
     m_photos->scrollTo(last);
-    showLatestFigures();
+    // Columns have their widths only after the page has been laid out.
+    QTimer::singleShot(0, this, &TreePage::showLatestFigures);
   }
   m_photos->setFocus();
   return {};

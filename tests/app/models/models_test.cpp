@@ -124,7 +124,7 @@ TEST(PhotoModel, KeepsTheContractOfItemModels) {
   models::PhotoModel model;
   const QAbstractItemModelTester tester(&model, QAbstractItemModelTester::FailureReportingMode::Fatal);
   model.setPhotos({photo(kToday, store::DateSource::FileTime)});
-  EXPECT_EQ(model.index(0).data().toString(), QLatin1String("18 Apr 2026, uncertain\nView not entered"));
+  EXPECT_EQ(model.index(0).data().toString(), QLatin1String("18 Apr 2026\ndate uncertain"));
   EXPECT_EQ(model.photoAt(1), nullptr);
 }
 
