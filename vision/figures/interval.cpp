@@ -42,10 +42,12 @@ struct Pairs {
 
 Pairs pairsAt(const Mask& part, const Mask& whole, int dx, int dy, double mean) {
   Pairs pairs;
-  // Every third row and column: correlation lengths are far larger than that.
-  constexpr int kStep = 3;
-  for (int y = 0; y + dy < whole.height(); y += kStep) {
-    for (int x = 0; x + dx < whole.width(); x += kStep) {
+  // Some hundred thousand pairs tell a correlation well enough.
+  constexpr double kEnough = 200'000;
+  const int step =
+      std::max(3, static_cast<int>(std::sqrt(static_cast<double>(whole.pixelCount()) / kEnough)));
+  for (int y = 0; y + dy < whole.height(); y += step) {
+    for (int x = 0; x + dx < whole.width(); x += step) {
       if (whole.at(x, y) != 0 && whole.at(x + dx, y + dy) != 0) {
         const double here = (part.at(x, y) != 0 ? 1.0 : 0.0) - mean;
         const double there = (part.at(x + dx, y + dy) != 0 ? 1.0 : 0.0) - mean;

@@ -30,6 +30,9 @@ struct MeasureOptions {
   double leastShare = 0.15;         // least relative half-width of a spot fraction
   double leastHalfWidth = 0.004;    // least half-width of any fraction
   double minFoliageShare = 0.005;   // with less foliage in the outline there is no spot fraction
+  double edgeErrorPx = 0.5;         // error of the foliage's edges, working px, ≥ 0
+  double overruledErrorShare = 0.5; // share of overruled colours that may be wrong, 0…1
+  double doubtfulSpotShare = 0.12;  // share of doubtful foliage that may be wrongly spotted, 0…1
   int minBlocks = 16;               // blocks grow no larger than leaves so many
   int resamples = 1000;
   std::uint64_t seed = 20260401;
@@ -115,6 +118,9 @@ ProbabilityMap enlarged(const ProbabilityMap& map, int width, int height) {
 struct Decision {
   Mask inside;              // the outline
   ProbabilityMap foliage, spot;
+  Mask foliageAtWork, outsideAtWork;  // foliage in the outline, and what is none; working size
+  double contestedShare = 0.0;     // see contestedShare()
+  double fullPerWorkingPx = 1.0;   // full-size px along one working px
 };
 
 Label labelOf(bool isFoliage, bool isSpot) {
@@ -195,36 +201,64 @@ Estimate combined(const Fractions& fractions, double below, double above) {
           .high = std::clamp(fractions.value + up, fractions.value, 1.0)};
 }
 
-// Cover is a census of the outline: nothing of it is unseen, so that only what the
-// decision may have got wrong is resampled, block by block.
-Estimate coverOf(const ProbabilityMap& foliage, const Mask& inside, const MeasureOptions& options) {
-  const Fractions fractions = fractionsOf(foliage, inside, options);
-  const Mask decided = atLeast(foliage, inside, kDecision);
-  const int side = blockSidePx(decided, inside, options);
-  std::vector<BlockCount> blocks = countBlocks(decided, inside, side);
-  const std::vector<BlockCount> unsure = countBlocks(
-      [&] {
-        Mask mask = atLeast(foliage, inside, static_cast<std::uint8_t>(255 * options.unsureBelow));
-        const Mask sure = atLeast(foliage, inside, static_cast<std::uint8_t>(255 * options.unsureAbove));
-        for (std::size_t i = 0; i < mask.byteCount(); ++i) {
-          mask.data()[i] = static_cast<std::uint8_t>(mask.data()[i] & ~sure.data()[i]);
-        }
-        return mask;
-      }(),
-      inside, side);
-  const double error = 1.96 * blockStandardError(unsure);
-  const double least = std::hypot(error, options.leastHalfWidth);
-  return combined(fractions, least, least);
+// Neighbouring pixels of which one is in the class and one is not, per pixel of the whole.
+double edgeShareOf(const Mask& part, const Mask& whole) {
+  std::int64_t edges = 0;
+  for (int y = 0; y + 1 < whole.height(); ++y) {
+    for (int x = 0; x + 1 < whole.width(); ++x) {
+      if (whole.at(x, y) != 0) {
+        edges += whole.at(x + 1, y) != 0 && part.at(x, y) != part.at(x + 1, y) ? 1 : 0;
+        edges += whole.at(x, y + 1) != 0 && part.at(x, y) != part.at(x, y + 1) ? 1 : 0;
+      }
+    }
+  }
+  return static_cast<double>(edges) / static_cast<double>(std::max<std::int64_t>(1, countInside(whole)));
 }
 
-Estimate spotShareOf(const ProbabilityMap& spot, const Mask& foliage, const MeasureOptions& options) {
+// Pixels whose class a slightly other threshold would turn.
+Mask unsureOf(const ProbabilityMap& map, const Mask& within, const MeasureOptions& options) {
+  const auto low = static_cast<std::uint8_t>(std::lround(255 * options.unsureBelow));
+  const auto high = static_cast<std::uint8_t>(std::lround(255 * options.unsureAbove));
+  Mask mask(map.width(), map.height());
+  for (std::size_t i = 0; i < mask.byteCount(); ++i) {
+    const std::uint8_t p = map.data()[i];
+    mask.data()[i] = within.data()[i] != 0 && p >= low && p < high ? 255 : 0;
+  }
+  return mask;
+}
+
+// Cover is a census of the outline: nothing of it is unseen, so that not the foliage is
+// resampled, but what the decision may have got wrong: unsure pixels block by block,
+// edges by a part of a working pixel, and colours that were overruled.
+Estimate coverOf(const Decision& decision, const MeasureOptions& options) {
+  const Fractions fractions = fractionsOf(decision.foliage, decision.inside, options);
+  const Mask decided = atLeast(decision.foliage, decision.inside, kDecision);
+  const int side = blockSidePx(decided, decision.inside, options);
+  const Mask unsure = unsureOf(decision.foliage, decision.inside, options);
+  const double sampling = 1.96 * blockStandardError(countBlocks(unsure, decision.inside, side));
+  const double edges = options.edgeErrorPx * decision.fullPerWorkingPx *
+                       edgeShareOf(decided, decision.inside);
+  const double overruled = options.overruledErrorShare * decision.contestedShare;
+  const double error = std::hypot(std::hypot(sampling, edges),
+                                  std::hypot(overruled, options.leastHalfWidth));
+  return combined(fractions, error, error);
+}
+
+Estimate spotShareOf(const ProbabilityMap& spot,
+                     const Mask& foliage,
+                     const Estimate& cover,
+                     const MeasureOptions& options) {
   const Fractions fractions = fractionsOf(spot, foliage, options);
   const Mask decided = atLeast(spot, foliage, kDecision);
   const std::vector<BlockCount> blocks =
       countBlocks(decided, foliage, blockSidePx(decided, foliage, options));
   const Estimate bootstrap = blockBootstrap(blocks, options.resamples, options.seed);
-  // Two experts who outline the same lesions differ by about this share of their area.
-  const double least = std::hypot(options.leastHalfWidth, options.leastShare * fractions.value);
+  // Two experts who outline the same lesions differ by about this share of their area;
+  // and what may not be foliage at all may have been taken for spotted.
+  const double doubtful = (cover.high - cover.low) / (2.0 * std::max(cover.value, 0.01));
+  const double least =
+      std::hypot(std::hypot(options.leastHalfWidth, options.leastShare * fractions.value),
+                 options.doubtfulSpotShare * doubtful);
   return combined(fractions, std::hypot(bootstrap.value - bootstrap.low, least),
                   std::hypot(bootstrap.high - bootstrap.value, least));
 }
@@ -291,11 +325,17 @@ std::string parametersJson(Subject subject,
       {"margin_share", m.marginShare},
       {"unsure_between", {m.unsureBelow, m.unsureAbove}},
       {"least_half_width", {m.leastHalfWidth, m.leastShare}},
+      {"edge_error_px", m.edgeErrorPx},
+      {"overruled_error_share", m.overruledErrorShare},
+      {"doubtful_spot_share", m.doubtfulSpotShare},
       {"min_foliage_share", m.minFoliageShare},
       {"bootstrap", {{"min_blocks", m.minBlocks}, {"resamples", m.resamples}, {"seed", m.seed}}},
       {"foliage",
        {{"rounds", f.rounds},
-        {"weights", {f.priorWeight, f.learnedWeight, f.contextWeight}},
+        {"weights", {f.priorWeight, f.learnedWeight, f.contextWeight, f.focusWeight}},
+        {"detail_bonus",
+         subject == Subject::Leaf ? f.leafDetailBonus : f.needleDetailBonus},
+        {"min_focus_detail", f.minFocusDetail},
         {"context_share", subject == Subject::Leaf ? f.leafContextShare : f.needleContextShare},
         {"max_hole_share", f.maxHoleShare},
         {"hint_weight", f.hintWeight}}},
@@ -303,17 +343,55 @@ std::string parametersJson(Subject subject,
        {{"rounds", s.rounds},
         {"window_share", s.windowShare},
         {"global_weight", s.globalWeight},
-        {"min_redness_step", s.minRednessStep},
+        {"redness_step", {s.minRednessStep, s.maxRednessStep}},
         {"min_dark_step", s.minDarkStep},
         {"min_chroma_loss", s.minChromaLoss},
         {"spread_factor", s.spreadFactor},
         {"softness", s.softness},
         {"glint_lightness", s.glintLightness},
-        {"min_area_px", s.minAreaPx},
+        {"min_area_px", subject == Subject::Leaf ? s.minAreaPx : s.minNeedleAreaPx},
+        {"min_inner_share", s.minInnerShare},
         {"min_leaf_contact", s.minLeafContact},
-        {"min_mean_width_px", s.minMeanWidthPx},
+        {"streaks", {s.maxStreakWidthPx, s.minStreakElongation}},
         {"leaf_edge_px", s.leafEdgePx}}}};
   return json.dump();
+}
+
+// Share of the outline on which the colour by itself says the opposite of the decision:
+// hedges held for background, brown tissue held for foliage. Sampled, for speed.
+double contestedShare(const Work& work, const ProbabilityMap& foliage, const Mask& inside) {
+  constexpr int kStep = 3;
+  std::int64_t looked = 0;
+  std::int64_t contested = 0;
+  for (int y = 0; y < work.image.height(); y += kStep) {
+    const auto fullY = static_cast<int>(std::int64_t{y} * inside.height() / work.image.height());
+    for (int x = 0; x < work.image.width(); x += kStep) {
+      const auto fullX = static_cast<int>(std::int64_t{x} * inside.width() / work.image.width());
+      if (inside.at(fullX, fullY) == 0) {
+        continue;
+      }
+      const std::uint8_t* const rgb = work.image.row(y) + std::ptrdiff_t{x} * 3;
+      const bool byColour = foliageLogOdds(rgb[0], rgb[1], rgb[2]) >= 0.0;
+      ++looked;
+      contested += byColour != (foliage.at(x, y) >= kDecision) ? 1 : 0;
+    }
+  }
+  return looked > 0 ? static_cast<double>(contested) / static_cast<double>(looked) : 0.0;
+}
+
+Mask insideAtWork(const Work& work, const Mask& inside) {
+  Mask mask(work.image.width(), work.image.height());
+  cv::Mat to = viewOf(mask);
+  cv::resize(viewOf(inside), to, to.size(), 0, 0, cv::INTER_NEAREST);
+  return mask;
+}
+
+Mask outsideOf(const ProbabilityMap& foliage) {
+  Mask mask(foliage.width(), foliage.height());
+  for (std::size_t i = 0; i < mask.byteCount(); ++i) {
+    mask.data()[i] = foliage.data()[i] < kDecision ? 255 : 0;
+  }
+  return mask;
 }
 
 Decision decide(const Work& work, const Mask& outline, Subject subject) {
@@ -321,22 +399,38 @@ Decision decide(const Work& work, const Mask& outline, Subject subject) {
       foliageProbability(work.image, work.hints, subject, FoliageOptions{});
   const ProbabilityMap spot =
       spotProbability(work.image, foliage, work.hints, subject, SpotOptions{});
-  return {.inside = croppedMask(outline, work.box),
+  Mask inside = croppedMask(outline, work.box);
+  Mask foliageAtWork = atLeast(foliage, insideAtWork(work, inside), kDecision);
+  const double contested = contestedShare(work, foliage, inside);
+  return {.inside = std::move(inside),
           .foliage = enlarged(foliage, work.box.width, work.box.height),
-          .spot = enlarged(spot, work.box.width, work.box.height)};
+          .spot = enlarged(spot, work.box.width, work.box.height),
+          .foliageAtWork = std::move(foliageAtWork),
+          .outsideAtWork = outsideOf(foliage),
+          .contestedShare = contested,
+          .fullPerWorkingPx = static_cast<double>(work.box.width) / work.image.width()};
 }
 
-// Sharpness and cast are those of the outline; what is clipped matters on foliage alone.
-Result<std::vector<Caution>> qualityCautions(const RgbImage& image, PhotoQuality quality, const Mask& foliage) {
+// Sharpness is that of the outline. What is clipped matters on foliage alone, and a
+// colour cast shows on what is no foliage, when there is enough of it.
+Result<std::vector<Caution>> qualityCautions(const RgbImage& image,
+                                             PhotoQuality quality,
+                                             const Mask& foliage,
+                                             const Mask& outside) {
+  constexpr double kMinOutsideShare = 0.2;
   const auto onFoliage = assessQuality(image, foliage);
-  if (!onFoliage) {
-    return onFoliage.error();
+  const auto around = assessQuality(image, outside);
+  if (!onFoliage || !around) {
+    return onFoliage ? around.error() : onFoliage.error();
   }
   if (countInside(foliage) > 0) {
     quality.clippedBright = onFoliage->clippedBright;
     quality.clippedDark = onFoliage->clippedDark;
     quality.meanLightness = onFoliage->meanLightness;
   }
+  const bool isEnough = static_cast<double>(countInside(outside)) >=
+                        kMinOutsideShare * static_cast<double>(image.pixelCount());
+  quality.castChroma = isEnough ? around->castChroma : 0.0;
   return cautionsFor(quality);
 }
 
@@ -361,13 +455,13 @@ Result<MeasureResult> measureChecked(const RgbImage& photo, const MeasureRequest
   MeasureResult result;
   result.outlinePx = countInside(decision.inside);
   result.labels = labelsOf(decision, work.box, photo.width(), photo.height());
-  result.foliage = coverOf(decision.foliage, decision.inside, options);
+  result.foliage = coverOf(decision, options);
   const Mask foliage = atLeast(decision.foliage, decision.inside, kDecision);
   if (result.foliage.value >= options.minFoliageShare) {
-    result.spot = spotShareOf(decision.spot, foliage, options);
+    result.spot = spotShareOf(decision.spot, foliage, result.foliage, options);
   }
-  auto cautions = qualityCautions(
-      cropped(photo, work.box.left, work.box.top, work.box.width, work.box.height), *quality, foliage);
+  auto cautions =
+      qualityCautions(work.image, *quality, decision.foliageAtWork, decision.outsideAtWork);
   if (!cautions) {
     return cautions.error();
   }

@@ -204,7 +204,10 @@ cv::Mat detailOf(const RgbImage& image, int radiusPx) {
 
 // Hedges and lawns behind a tree are green, too, but out of focus: what has far less
 // detail than the foliage in focus is held for background.
-cv::Mat focusLogOdds(const cv::Mat& detail, const cv::Mat& foliage, const FoliageOptions& options) {
+cv::Mat focusLogOdds(const cv::Mat& detail,
+                     const cv::Mat& foliage,
+                     Subject subject,
+                     const FoliageOptions& options) {
   std::vector<float> ofFoliage;
   for (std::size_t i = 0; i < detail.total(); i += 7) {
     if (foliage.ptr<float>()[i] >= 0.5F) {
@@ -222,9 +225,12 @@ cv::Mat focusLogOdds(const cv::Mat& detail, const cv::Mat& foliage, const Foliag
   }
   cv::Mat logOdds(detail.rows, detail.cols, CV_32F);
   const auto weight = static_cast<float>(options.focusWeight);
+  const auto bonus = static_cast<float>(subject == Subject::Leaf ? options.leafDetailBonus
+                                                            : options.needleDetailBonus);
   for (std::size_t i = 0; i < detail.total(); ++i) {
     const float relative = detail.ptr<float>()[i] / focused;
-    logOdds.ptr<float>()[i] = -weight * std::clamp((0.5F - relative) / 0.35F, 0.0F, 1.0F);
+    logOdds.ptr<float>()[i] = bonus * std::clamp((relative - 0.6F) / 0.6F, 0.0F, 1.0F) -
+                              weight * std::clamp((0.5F - relative) / 0.35F, 0.0F, 1.0F);
   }
   return logOdds;
 }
@@ -357,7 +363,7 @@ double foliageLogOdds(std::uint8_t r, std::uint8_t g, std::uint8_t b) {
   const double grey = lab.l < 12.0 ? kDark : kGrey;
   const double hue = hueDegOf(lab);
   // Autumn leaves are orange and yellow in far purer tones than wood, soil and clay.
-  const double pure = hue > 40.0 && hue < 100.0 ? std::clamp((chroma - 44.0) / 14.0, 0.0, 1.0) : 0.0;
+  const double pure = hue > 40.0 && hue < 100.0 ? std::clamp((chroma - 39.0) / 12.0, 0.0, 1.0) : 0.0;
   const double logOdds =
       coloured * std::lerp(hueLogOdds(hue), 1.5, pure) + (1.0 - coloured) * grey;
   // Near black, hue is noise.
@@ -375,7 +381,8 @@ ProbabilityMap foliageProbability(const RgbImage& image,
   const int radius =
       std::max(2, static_cast<int>(std::lround(share * std::max(image.width(), image.height()))));
   Learner learner(image, hints, options);
-  learner.setOwn(focusLogOdds(detailOf(image, radius), learner.probability(), options));
+  learner.setOwn(focusLogOdds(detailOf(image, std::max(3, radius / 2)), learner.probability(), subject,
+                              options));
   for (int round = 0; round < options.rounds; ++round) {
     learner.learn(radius);
   }

@@ -18,10 +18,12 @@ struct FoliageOptions {
   int rounds = 3;                    // rounds of learning, 1…10
   double priorWeight = 0.6;          // pull of what foliage looks like in general, ≥ 0
   double learnedWeight = 0.7;        // pull of the photo's own colours, 0…1
-  double contextWeight = 2.6;        // pull of the surroundings, ≥ 0
-  double leafContextShare = 0.02;    // half the window of surroundings / longer side, 0…0.2
-  double needleContextShare = 0.008; // as above, for needles, which are finer
-  double focusWeight = 3.0;          // pull of being out of focus, against foliage, ≥ 0
+  double contextWeight = 2.0;        // pull of the surroundings, ≥ 0
+  double leafContextShare = 0.01;    // half the window of surroundings / longer side, 0…0.2
+  double needleContextShare = 0.005; // as above, for needles, which are finer
+  double focusWeight = 8.0;          // pull of being out of focus, against foliage, ≥ 0
+  double leafDetailBonus = 0.6;      // pull of being as fine as the foliage, ≥ 0
+  double needleDetailBonus = 1.6;    // as above, for needles: blight takes their colour
   double minFocusDetail = 4.0;       // detail of 255 that foliage in focus must have for it
   double maxHoleShare = 0.06;        // largest hole that is filled / foliage, 0…1
   double hintWeight = 40.0;          // a painted pixel counts as that many for its colour, ≥ 1

@@ -66,7 +66,8 @@ Lab labOf(std::uint8_t r, std::uint8_t g, std::uint8_t b) {
   return {.l = 116 * fy - 16, .a = 500 * (fx - fy), .b = 200 * (fy - fz)};
 }
 
-double chromaOf(const Lab& lab) { return std::hypot(lab.a, lab.b); }
+// Far from overflow, the plain root is as exact as std::hypot and several times faster.
+double chromaOf(const Lab& lab) { return std::sqrt(lab.a * lab.a + lab.b * lab.b); }
 
 double hueDegOf(const Lab& lab) {
   if (lab.a == 0.0 && lab.b == 0.0) {

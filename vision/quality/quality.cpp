@@ -19,16 +19,16 @@ constexpr int kSharpnessSidePx = 1600;
 // Length of the blur that a crisp edge loses by, as in Crete et al. 2007.
 constexpr int kBlurTaps = 9;
 // Differences between neighbours below this are sensor noise, in steps of 255.
-constexpr float kNoiseSteps = 2.0F;
-// A grey thing in a photo with a colour cast has up to this chroma; wood and leaves have more.
-constexpr double kNearGreyChroma = 15.0;
-constexpr double kMinGreyShare = 0.005;
+constexpr float kNoiseSteps = 1.0F;
+// A grey thing in a photo with a colour cast has up to this chroma; most wood and leaves have more.
+constexpr double kNearGreyChroma = 20.0;
+constexpr double kMinGreyShare = 0.05;
 
 // Thresholds for cautions, chosen by eye on generated and real close-ups.
-constexpr double kBlurredBelow = 0.22;
+constexpr double kBlurredBelow = 0.18;
 constexpr double kClippedAbove = 0.03;
 constexpr double kDarkBelow = 15.0;
-constexpr double kCastAbove = 7.0;
+constexpr double kCastAbove = 13.0;
 
 cv::Mat viewOf(const Mask& mask) {
   return {mask.height(), mask.width(), CV_8UC1, const_cast<std::uint8_t*>(mask.data())};
@@ -40,6 +40,8 @@ cv::Mat greyOf(const RgbImage& image) {
   cv::Mat grey;
   cv::cvtColor(rgb, grey, cv::COLOR_RGB2GRAY);
   grey.convertTo(grey, CV_32F);
+  // Evens out the rounding to whole steps, which would pass for detail in smooth areas.
+  cv::GaussianBlur(grey, grey, cv::Size(5, 5), 1.0, 1.0, cv::BORDER_REFLECT);
   return grey;
 }
 
@@ -90,6 +92,11 @@ double sharpnessOf(const RgbImage& photo, const Mask& region) {
   return hasEdges ? sharpness : 0.0;
 }
 
+bool isGreen(const Lab& lab) {
+  const double hue = hueDegOf(lab);
+  return hue > 95.0 && hue < 200.0;
+}
+
 struct Exposure {
   std::int64_t pixels = 0, bright = 0, dark = 0, grey = 0;
   double lightness = 0.0, greyA = 0.0, greyB = 0.0;
@@ -100,7 +107,9 @@ struct Exposure {
     dark += *std::max_element(rgb, rgb + 3) <= 2 ? 1 : 0;
     const Lab lab = labOf(rgb[0], rgb[1], rgb[2]);
     lightness += lab.l;
-    if (lab.l > 20 && lab.l < 97 && chromaOf(lab) < kNearGreyChroma) {
+    // Pale leaves are green for good reason.
+    const double chroma = chromaOf(lab);
+    if (lab.l > 20 && lab.l < 97 && chroma < kNearGreyChroma && !(chroma > 3.0 && isGreen(lab))) {
       ++grey;
       greyA += lab.a;
       greyB += lab.b;

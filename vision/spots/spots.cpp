@@ -17,6 +17,8 @@ namespace {
 constexpr double kSigmaOfMad = 1.4826;
 // Sound tissue redder than this is a red leaf, on which spots are less red, too.
 constexpr float kRedLeafRedness = 0.35F;
+// Tissue below this is green beyond doubt.
+constexpr double kGreenRedness = -0.5;
 constexpr double kMinSoundPx = 50.0;
 
 cv::Mat viewOf(const Raster<1>& raster) {
@@ -28,13 +30,15 @@ struct Tissue {
   cv::Mat redness, lightness, chroma;  // 32-bit float, one channel
 };
 
-Tissue tissueOf(const RgbImage& image) {
+Tissue tissueOf(const RgbImage& image, Subject subject) {
   // A slight blur first: single pixels carry noise, and JPEG blocks.
   RgbImage smooth(image.width(), image.height());
   const cv::Mat from(image.height(), image.width(), CV_8UC3,
                      const_cast<std::uint8_t*>(image.data()));
   cv::Mat to(image.height(), image.width(), CV_8UC3, smooth.data());
-  cv::GaussianBlur(from, to, cv::Size(5, 5), 1.0, 1.0, cv::BORDER_REFLECT_101);
+  // Needles are two or three pixels wide themselves.
+  const double sigmaPx = subject == Subject::Leaf ? 1.0 : 0.45;
+  cv::GaussianBlur(from, to, cv::Size(5, 5), sigmaPx, sigmaPx, cv::BORDER_REFLECT_101);
   Tissue tissue{.redness = cv::Mat(image.height(), image.width(), CV_32F),
                 .lightness = cv::Mat(image.height(), image.width(), CV_32F),
                 .chroma = cv::Mat(image.height(), image.width(), CV_32F)};
@@ -48,13 +52,16 @@ Tissue tissueOf(const RgbImage& image) {
   return tissue;
 }
 
-// Median of the values where the weight is at least one half.
-double medianWhere(const cv::Mat& values, const cv::Mat& weight) {
+// Quantile of the values where the weight is at least one half; 0 when there are none.
+double quantileWhere(const cv::Mat& values, const cv::Mat& weight, double share) {
+  // A hundred thousand values tell a quantile well enough; an odd step walks through all columns.
+  constexpr std::size_t kEnough = 100'000;
+  const std::size_t step = (values.total() / kEnough) | 1U;
   std::vector<float> kept;
-  kept.reserve(values.total());
+  kept.reserve(values.total() / step + 1);
   const auto* const value = values.ptr<float>();
   const auto* const w = weight.ptr<float>();
-  for (std::size_t i = 0; i < values.total(); ++i) {
+  for (std::size_t i = 0; i < values.total(); i += step) {
     if (w[i] >= 0.5F) {
       kept.push_back(value[i]);
     }
@@ -62,9 +69,14 @@ double medianWhere(const cv::Mat& values, const cv::Mat& weight) {
   if (kept.empty()) {
     return 0.0;
   }
-  const auto middle = kept.begin() + static_cast<std::ptrdiff_t>(kept.size() / 2);
-  std::nth_element(kept.begin(), middle, kept.end());
-  return static_cast<double>(*middle);
+  const auto place = kept.begin() + static_cast<std::ptrdiff_t>(
+                                        share * static_cast<double>(kept.size() - 1));
+  std::nth_element(kept.begin(), place, kept.end());
+  return static_cast<double>(*place);
+}
+
+double medianWhere(const cv::Mat& values, const cv::Mat& weight) {
+  return quantileWhere(values, weight, 0.5);
 }
 
 double spreadWhere(const cv::Mat& difference, const cv::Mat& weight) {
@@ -113,8 +125,13 @@ cv::Mat evidenceOf(const Tissue& tissue,
   const cv::Mat chroma = around.meanOf(tissue.chroma);
   const cv::Mat shift = tissue.redness - redness;
   const cv::Mat loss = lightness - tissue.lightness;
+  const double spread = options.spreadFactor * spreadWhere(shift, sound);
+  const bool isRedFoliage =
+      medianWhere(tissue.redness, sound) > static_cast<double>(kRedLeafRedness);
+  // Red foliage turns through every tone in autumn; green foliage that varies much is sick.
   const double rednessStep =
-      std::max(options.minRednessStep, options.spreadFactor * spreadWhere(shift, sound));
+      std::max(options.minRednessStep,
+               isRedFoliage ? spread : std::min(spread, options.maxRednessStep));
   const double darkStep =
       std::max(options.minDarkStep, options.spreadFactor * spreadWhere(loss, sound));
   const auto redUnit = static_cast<float>(1.0 / rednessStep);
@@ -187,15 +204,19 @@ std::vector<SpotShape> shapesOf(const cv::Mat& labels,
 }
 
 bool isSpot(const SpotShape& shape, Subject subject, const SpotOptions& options) {
+  if (subject == Subject::Needles) {
+    return shape.area >= options.minNeedleAreaPx;  // Blight takes whole needles, thin as they are.
+  }
   if (shape.area < options.minAreaPx) {
     return false;
   }
-  if (subject == Subject::Needles) {
-    return true;  // Needles are thin themselves, and blight takes whole ones.
-  }
+  // A strip of width w has the mean width w; a disc has a fivefold elongation by this measure.
   const double meanWidthPx = 2.0 * shape.area / std::max(1.0, shape.boundary);
-  return shape.inner > 0.0 && shape.onFoliage >= options.minLeafContact * shape.boundary &&
-         meanWidthPx >= options.minMeanWidthPx / 2.0;
+  const double elongation = shape.area / (meanWidthPx * meanWidthPx);
+  if (meanWidthPx < options.maxStreakWidthPx && elongation > options.minStreakElongation) {
+    return false;
+  }
+  return shape.inner >= options.minInnerShare * shape.area && shape.onFoliage >= options.minLeafContact * shape.boundary;
 }
 
 // Takes back what is too small, too thin, at the margin, or not enclosed by foliage.
@@ -231,11 +252,16 @@ void keepSpots(const cv::Mat& foliage, Subject subject, const SpotOptions& optio
 cv::Mat soundAtFirst(const Tissue& tissue, const cv::Mat& foliage, const SpotOptions& options) {
   cv::Mat sound;
   foliage.convertTo(sound, CV_32F, 1.0 / 255.0);
-  const double median = medianWhere(tissue.redness, sound);
-  const double spread = spreadWhere(tissue.redness, sound);
-  const double step = std::max(1.5 * options.minRednessStep, options.spreadFactor * spread);
+  // Where a good part is clearly green, that is the sound tissue, however much is not:
+  // half of a blighted branch may be brown.
+  const double green = quantileWhere(tissue.redness, sound, 0.25);
+  const bool isGreen = green < kGreenRedness;
+  const double centre = isGreen ? green : medianWhere(tissue.redness, sound);
+  const double spread = options.spreadFactor * spreadWhere(tissue.redness, sound);
+  const double step = std::max(1.5 * options.minRednessStep,
+                               isGreen ? std::min(spread, options.maxRednessStep) : spread);
   for (std::size_t i = 0; i < sound.total(); ++i) {
-    if (std::abs(static_cast<double>(tissue.redness.ptr<float>()[i]) - median) > step) {
+    if (std::abs(static_cast<double>(tissue.redness.ptr<float>()[i]) - centre) > step) {
       sound.ptr<float>()[i] = 0.0F;
     }
   }
@@ -312,7 +338,7 @@ ProbabilityMap spotProbability(const RgbImage& image,
     applyHints(hints, map);
     return map;
   }
-  const Tissue tissue = tissueOf(image);
+  const Tissue tissue = tissueOf(image, subject);
   const int radius = std::max(8, static_cast<int>(options.windowShare * std::sqrt(foliagePx)));
   cv::Mat sound = soundAtFirst(tissue, foliageMask, options);
   useHints(hints, sound);

@@ -38,7 +38,8 @@ class [[nodiscard]] Result {
   [[nodiscard]] T&& value() && { return std::get<0>(std::move(m_state)); }
   const T& operator*() const& { return value(); }
   T& operator*() & { return value(); }
-  T&& operator*() && { return std::move(*this).value(); }
+  // By value, so that a loop over `*makeList()` keeps what it runs over.
+  T operator*() && { return std::move(*this).value(); }
   const T* operator->() const { return &value(); }
   T* operator->() { return &value(); }
 

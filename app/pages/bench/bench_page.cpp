@@ -9,6 +9,8 @@
 #include <QFrame>
 #include <QHBoxLayout>
 #include <QLabel>
+#include <QScrollArea>
+#include <QStyle>
 #include <QTabWidget>
 #include <QToolBar>
 #include <QToolButton>
@@ -165,7 +167,6 @@ QToolBar* BenchPage::Parts::createToolColumn() {
 
 QWidget* BenchPage::Parts::createPanel() {
   auto* const panel = new QWidget(&m_page);
-  panel->setFixedWidth(kPanelWidthPx);
   auto* const column = new QVBoxLayout(panel);
   column->setContentsMargins(look::kGrid, look::kGrid, look::kGrid, look::kGrid);
   column->setSpacing(look::kGrid);
@@ -179,7 +180,15 @@ QWidget* BenchPage::Parts::createPanel() {
   m_tabs->addTab(m_figures, tr("Figures"));
   m_tabs->addTab(m_marks, tr("Marks"));
   column->addWidget(m_tabs, 3);
-  return panel;
+  // On a low screen the panel scrolls; the photo never has to give way.
+  auto* const scroller = new QScrollArea(&m_page);
+  scroller->setFrameShape(QFrame::NoFrame);
+  scroller->setWidgetResizable(true);
+  scroller->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+  scroller->setFocusPolicy(Qt::NoFocus);
+  scroller->setFixedWidth(kPanelWidthPx + scroller->style()->pixelMetric(QStyle::PM_ScrollBarExtent));
+  scroller->setWidget(panel);
+  return scroller;
 }
 
 void BenchPage::Parts::connectDesk() {
