@@ -16,7 +16,10 @@ namespace edamori::letter {
 
 struct LetterRequest {
   store::TreeId tree;
-  std::optional<std::chrono::year_month_day> from, to;  // photos and treatments within, both included
+  // Photos, their figures, treatments and notes within, both included; open rechecks are always
+  // listed. A change or pair counts by its after photo: its baseline may be earlier. What has no
+  // known date is in no stated period.
+  std::optional<std::chrono::year_month_day> from, to;
   std::chrono::year_month_day today{};                  // printed as the letter's date
 };
 

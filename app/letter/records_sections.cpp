@@ -50,13 +50,41 @@ QString doneBy(const store::Treatment& treatment) {
   return text;
 }
 
-QString cautionTexts(const store::Measurement& measurement) {
-  QString text;
-  for (const Caution& caution : measurement.cautions) {
-    text += QStringLiteral("\nCaution: ") + toQt(caution.text);
+// Many figures carry the same caution: each text is written once, and figures point to it.
+class CautionList {
+ public:
+  // "\nCaution A, C", or "" without any; adds texts that are new.
+  QString pointTo(const store::Measurement& measurement) {
+    QStringList letters;
+    for (const Caution& caution : measurement.cautions) {
+      const QString text = toQt(caution.text);
+      qsizetype place = m_texts.indexOf(text);
+      if (place < 0) {
+        place = m_texts.size();
+        m_texts << text;
+      }
+      letters << letterOf(place);
+    }
+    letters.removeDuplicates();
+    return letters.isEmpty() ? QString() : QStringLiteral("\nCaution ") + letters.join(QStringLiteral(", "));
   }
-  return text;
-}
+  [[nodiscard]] QStringList lines() const {
+    QStringList result;
+    for (qsizetype i = 0; i < m_texts.size(); ++i) {
+      result << QStringLiteral("Caution ") + letterOf(i) + QStringLiteral(": ") + m_texts[i];
+    }
+    return result;
+  }
+
+ private:
+  [[nodiscard]] static QString letterOf(qsizetype place) {
+    constexpr int kLetters = 26;
+    const QString letter{QChar(static_cast<char16_t>(u'A' + place % kLetters))};
+    return place < kLetters ? letter : letter + QString::number(place / kLetters);
+  }
+
+  QStringList m_texts;
+};
 
 QString photoOf(const Matter& matter, const work::FigureRow& row) {
   QString text = photoReference(row.photoName, row.photoHash) + QLatin1Char('\n') +
@@ -129,21 +157,27 @@ Blocks traceSection(const Matter& matter) {
   }
   Table table{{QStringLiteral("No."), QStringLiteral("Figure"), QStringLiteral("Photo · start of its SHA-256"),
                QStringLiteral("Outline"), QStringLiteral("Method"), QStringLiteral("Measured")},
-              {0.06, 0.28, 0.24, 0.12, 0.16, 0.14}, {}};
+              {0.05, 0.24, 0.32, 0.11, 0.14, 0.14}, {}};
+  CautionList cautions;
   for (std::size_t i = 0; i < matter.figures.size(); ++i) {
     const work::FigureRow& row = *matter.figures[i];
     const store::Measurement& made = row.measurement;
     table.rows.push_back(
         {QString::number(i + 1),
-         matter.branchName(made.branch, "whole photo") + QStringLiteral("\n") + toQt(work::figureTitle(row.figure)) +
-             QStringLiteral("\n") + figureText(made.estimate) + cautionTexts(made),
+         matter.branchName(made.branch, "whole photo") + QStringLiteral(": ") +
+             toQt(work::figureTitle(row.figure)).toLower() + QLatin1Char('\n') + figureText(made.estimate) +
+             cautions.pointTo(made),
          photoOf(matter, row),
          made.outline.isEmpty() ? QStringLiteral("whole photo") : shortId(made.outline.text),
          toQt(made.method.name) + QStringLiteral("\nversion %1").arg(made.method.version), madeOn(made)});
   }
-  return {Heading{QStringLiteral("Where each figure comes from")},
-          Paragraph{QStringLiteral("An outline is named by the last digits of its record’s id in the garden.")},
-          std::move(table)};
+  Blocks blocks{Heading{QStringLiteral("Where each figure comes from")},
+                Paragraph{QStringLiteral("An outline is named by the last digits of its record’s id in the garden.")}};
+  if (const QStringList lines = cautions.lines(); !lines.isEmpty()) {
+    blocks.emplace_back(Bullets{lines});
+  }
+  blocks.emplace_back(std::move(table));
+  return blocks;
 }
 
 }  // namespace edamori::letter

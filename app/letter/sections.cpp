@@ -61,6 +61,10 @@ Picture pictureOf(const PictureSource& pictures, const store::Photo& photo,
   return picture;
 }
 
+QString cautionLine(const work::FigureRow& row) {
+  return row.measurement.cautions.empty() ? QString() : QStringLiteral("\nwith a caution");
+}
+
 QString changeDates(const Matter& matter, const work::FigureRow& row) {
   const store::Photo* before =
       row.measurement.baselinePhoto ? matter.photo(*row.measurement.baselinePhoto) : nullptr;
@@ -106,11 +110,9 @@ Blocks figureSection(const Matter& matter) {
                QStringLiteral("Photographed"), QStringLiteral("No.")},
               {0.25, 0.22, 0.29, 0.17, 0.07}, {}};
   for (const LatestRow& one : latest) {
-    const bool isFlagged = !one.row->measurement.cautions.empty();
     table.rows.push_back({matter.branchName(one.row->measurement.branch, "whole photo"),
                           toQt(work::figureTitle(one.row->figure)),
-                          figureText(one.row->measurement.estimate) +
-                              (isFlagged ? QStringLiteral("\nwith a caution") : QString()),
+                          figureText(one.row->measurement.estimate) + cautionLine(*one.row),
                           shortPhotoDate(one.row->takenAt, one.row->dateSource), QString::number(one.number)});
   }
   if (!table.rows.empty()) {
@@ -124,7 +126,8 @@ Blocks figureSection(const Matter& matter) {
     for (const LatestRow& one : changes) {
       change.rows.push_back({matter.branchName(one.row->measurement.branch, "whole photo"),
                              toQt(work::figureTitle(one.row->figure)),
-                             figureText(one.row->measurement.estimate), verdictText(*one.row),
+                             figureText(one.row->measurement.estimate) + cautionLine(*one.row),
+                             verdictText(*one.row),
                              changeDates(matter, *one.row), QString::number(one.number)});
     }
     blocks.emplace_back(std::move(change));
@@ -143,13 +146,13 @@ Blocks pestSection(const Matter& matter) {
     return {};
   }
   Table table{{QStringLiteral("Taken"), QStringLiteral("Branch"), QStringLiteral("Finding"),
-               QStringLiteral("Live"), QStringLiteral("Dead"), QStringLiteral("Removed"), QStringLiteral("Photo")},
-              {0.14, 0.16, 0.13, 0.22, 0.07, 0.12, 0.16}, {}};
+               QStringLiteral("Live, 95 % interval"), QStringLiteral("Dead"), QStringLiteral("Removed"), QStringLiteral("Photo")},
+              {0.14, 0.14, 0.12, 0.19, 0.07, 0.13, 0.21}, {}};
   for (const PestRow& row : matter.pests) {
     const auto number = [](int count) { return count == 0 ? QStringLiteral("–") : QString::number(count); };
     table.rows.push_back({shortPhotoDate(row.photo->takenAt, row.photo->dateSource),
                           matter.branchName(row.count.branch, "no branch"), look::findingName(row.count.finding),
-                          countText(row.count.live), number(row.count.dead), number(row.count.removed),
+                          briefCountText(row.count.live), number(row.count.dead), number(row.count.removed),
                           photoReference(row.photo->originalName, row.photo->sha256)});
   }
   return {Heading{QStringLiteral("Marks counted")}, std::move(table),

@@ -35,10 +35,15 @@ QString photosSentence(const Matter& matter) {
   return text + (anyUncertain ? QStringLiteral("; some of the dates are uncertain.") : QStringLiteral("."));
 }
 
+QString withCaution(const work::FigureRow& row) {
+  return figureText(row.measurement.estimate) +
+         (row.measurement.cautions.empty() ? QString() : QStringLiteral(", with a caution,"));
+}
+
 // "Left 1: 12.0 % (8.1–16.0 %) since 3 May 2025"
 QString changeText(const Matter& matter, const work::FigureRow& row) {
   QString text = matter.branchName(row.measurement.branch, "the whole photo") + QStringLiteral(": ") +
-                 figureText(row.measurement.estimate);
+                 withCaution(row);
   if (row.measurement.baselinePhoto) {
     if (const store::Photo* before = matter.photo(*row.measurement.baselinePhoto)) {
       text += QStringLiteral(" since ") + longDate(before->takenAt.date);
@@ -86,7 +91,7 @@ QString rangeSentence(const Matter& matter, const std::string& figure, const QSt
     return a->measurement.estimate.value < b->measurement.estimate.value;
   });
   const auto on = [&](const work::FigureRow& row) {
-    return figureText(row.measurement.estimate) + QStringLiteral(" on ") +
+    return withCaution(row) + QStringLiteral(" on ") +
            matter.branchName(row.measurement.branch, "the whole photo") + QStringLiteral(" (") +
            longDate(row.takenAt.date) + QLatin1Char(')');
   };

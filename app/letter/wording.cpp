@@ -57,6 +57,10 @@ QString countText(int count) {
       .arg(QString::number(count), QString::number(interval->low, 'f', 1), high);
 }
 
+QString briefCountText(int count) {
+  return countText(count).remove(QStringLiteral("95\u00a0% interval\u00a0"));
+}
+
 QString listed(const QStringList& words) {
   if (words.size() < 2) {
     return words.join(QString());

@@ -26,6 +26,8 @@ namespace edamori::letter {
 // "7 (95 % interval 2.8–14.4)"; "none seen (95 % upper bound 3.7)" for 0. The limits are the
 // exact Poisson ones. Source: Garwood 1936, Biometrika 28:437.
 [[nodiscard]] QString countText(int count);
+// The same under a head that says what the interval is: "7 (2.8–14.4)".
+[[nodiscard]] QString briefCountText(int count);
 
 // "a", "a and b", "a, b and c".
 [[nodiscard]] QString listed(const QStringList& words);

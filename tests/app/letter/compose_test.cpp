@@ -74,7 +74,7 @@ TEST(Compose, KeepsTheVerdictsAsTheyAre) {
 // Exact Poisson limits (Garwood 1936, Biometrika 28:437): 0 → 3.689; 7 → 2.814, 14.423.
 TEST(Compose, GivesCountsTheirPoissonLimits) {
   const std::string text = composed(test::sampleDetail());
-  EXPECT_THAT(text, HasSubstr("2025-05-03 | First left | Scale insect | 7 (95 % interval 2.8–14.4) | 3 | – |"));
+  EXPECT_THAT(text, HasSubstr("2025-05-03 | First left | Scale insect | 7 (2.8–14.4) | 3 | – |"));
   EXPECT_THAT(text, HasSubstr("2026-04-12 | First left | Scale insect | none seen (95 % upper bound 3.7) | – | – |"));
   EXPECT_THAT(text, HasSubstr("2026-04-12 | Apex | Scale insect | none seen (95 % upper bound 3.7) | – | 4 |"));
 }
@@ -106,9 +106,11 @@ TEST(Compose, SaysWhereADateIsUncertain) {
 
 TEST(Compose, TracesEachFigureToPhotoOutlineMethodAndDay) {
   const std::string text = composed(test::sampleDetail());
-  EXPECT_THAT(text, HasSubstr("5 | First left\nLoss by cover\n12.4 % (5.2–19.3 %) | P3.jpg · 9c0d1e2f\n2026-04-12\nagainst "
+  EXPECT_THAT(text, HasSubstr("5 | First left: loss by cover\n12.4 % (5.2–19.3 %) | P3.jpg · 9c0d1e2f\n2026-04-12\nagainst "
                               "P1.jpg · 1a2b3c4d\n2025-05-03 | ab12cd31 | foliage-and-spots\nversion 3 | 2026-04-13"));
-  EXPECT_THAT(text, HasSubstr("Caution: The photo is somewhat blurred here."));
+  EXPECT_THAT(text, HasSubstr("Caution A: The photo is somewhat blurred here."));
+  EXPECT_THAT(text, HasSubstr("6 | First left: spotted or blighted\n8.3 % (4.7–13.1 %)\nCaution A | "));
+  EXPECT_THAT(text, HasSubstr("8.3 % (4.7–13.1 %), with a caution, on First left"));
 }
 
 TEST(Compose, KeepsToThePeriodBothEndsIncluded) {
