@@ -5,7 +5,6 @@
 #include "app/work/photos.h"
 
 #include <QIcon>
-
 #include <algorithm>
 
 namespace edamori::models {
@@ -28,8 +27,11 @@ QString twoLines(const store::Photo& photo) {
 }
 
 QString wholeText(const store::Photo& photo, QLatin1String separator) {
-  QStringList parts{photoDateWords(photo.takenAt, photo.dateSource), viewWords(photo.view),
-                    sizeWords(photo), qText(photo.originalName), qText(photo.cameraModel),
+  QStringList parts{photoDateWords(photo.takenAt, photo.dateSource),
+                    viewWords(photo.view),
+                    sizeWords(photo),
+                    qText(photo.originalName),
+                    qText(photo.cameraModel),
                     qText(photo.note)};
   if (photo.dateSource == store::DateSource::Edited) {
     parts << QObject::tr("date edited by hand");
@@ -99,16 +101,19 @@ QVariant PhotoModel::data(const QModelIndex& index, int role) const {
   }
   const store::Photo& photo = m_photos[static_cast<std::size_t>(index.row())];
   switch (role) {
-    case Qt::DisplayRole: return twoLines(photo);
-    case Qt::ToolTipRole: return wholeText(photo, QLatin1String("\n"));
-    case Qt::AccessibleTextRole: return wholeText(photo, QLatin1String(", "));
+    case Qt::DisplayRole:
+      return twoLines(photo);
+    case Qt::ToolTipRole:
+      return wholeText(photo, QLatin1String("\n"));
+    case Qt::AccessibleTextRole:
+      return wholeText(photo, QLatin1String(", "));
     case Qt::DecorationRole: {
-      const auto picture = m_previews == nullptr
-                               ? std::nullopt
-                               : m_previews->preview(photo, work::kSmallPreviewPx);
+      const auto picture =
+          m_previews == nullptr ? std::nullopt : m_previews->preview(photo, work::kSmallPreviewPx);
       return picture ? untinted(*picture) : placeholder();
     }
-    default: return {};
+    default:
+      return {};
   }
 }
 
