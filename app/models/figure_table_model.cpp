@@ -4,7 +4,6 @@
 #include "app/models/text.h"
 
 #include <QIcon>
-
 #include <algorithm>
 #include <array>
 
@@ -19,8 +18,8 @@ constexpr int kCropPx = 320;
 FigureTableModel::FigureTableModel(QObject* parent) : QAbstractTableModel(parent) {}
 
 std::vector<std::string> FigureTableModel::figuresOf(const work::TreeDetail& detail) {
-  static const std::array<std::string, 5> kKnown{"foliage", "spot", "loss-by-cover",
-                                                 "loss-by-light", "spot-change"};
+  static const std::array<std::string, 5> kKnown{
+      "foliage", "spot", "loss-by-cover", "loss-by-light", "spot-change"};
   std::vector<std::string> found;
   const auto has = [&detail](const std::string& figure) {
     return std::ranges::any_of(detail.figures,
@@ -79,8 +78,8 @@ void FigureTableModel::setPreviews(PreviewLoader* previews) {
   if (previews != nullptr) {
     connect(previews, &PreviewLoader::ready, this, [this] {
       if (!m_cells.empty()) {
-        Q_EMIT dataChanged(index(0, 0), index(rowCount() - 1, columnCount() - 1),
-                           {Qt::DecorationRole});
+        Q_EMIT dataChanged(
+            index(0, 0), index(rowCount() - 1, columnCount() - 1), {Qt::DecorationRole});
       }
     });
   }
@@ -119,7 +118,8 @@ QString FigureTableModel::cellText(const work::FigureRow& row) const {
 
 QString FigureTableModel::cellWords(const work::FigureRow& row) const {
   QStringList lines{tr("%1, %2: %3")
-                        .arg(qText(row.branchName), photoDateWords(row.takenAt, row.dateSource),
+                        .arg(qText(row.branchName),
+                             photoDateWords(row.takenAt, row.dateSource),
                              qText(work::estimateText(row.measurement.estimate)))};
   if (!row.verdict.empty()) {
     lines << qText(row.verdict);
@@ -142,10 +142,13 @@ QVariant FigureTableModel::data(const QModelIndex& index, int role) const {
     return role == Qt::AccessibleTextRole ? QVariant(tr("not measured")) : QVariant();
   }
   switch (role) {
-    case Qt::DisplayRole: return cellText(*row);
+    case Qt::DisplayRole:
+      return cellText(*row);
     case Qt::ToolTipRole:
-    case Qt::AccessibleTextRole: return cellWords(*row);
-    case PhotoIdRole: return qText(row->measurement.photo.text);
+    case Qt::AccessibleTextRole:
+      return cellWords(*row);
+    case PhotoIdRole:
+      return qText(row->measurement.photo.text);
     case Qt::DecorationRole: {
       if (m_previews == nullptr || row->measurement.outline.isEmpty()) {
         return {};
@@ -159,7 +162,8 @@ QVariant FigureTableModel::data(const QModelIndex& index, int role) const {
       icon.addPixmap(*crop, QIcon::Selected);  // never tinted
       return icon;
     }
-    default: return {};
+    default:
+      return {};
   }
 }
 

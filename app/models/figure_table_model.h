@@ -6,7 +6,6 @@
 #include "app/work/overview.h"
 
 #include <QAbstractTableModel>
-
 #include <map>
 #include <string>
 #include <utility>
@@ -35,7 +34,8 @@ class FigureTableModel : public QAbstractTableModel {
   [[nodiscard]] int rowCount(const QModelIndex& parent = {}) const override;
   [[nodiscard]] int columnCount(const QModelIndex& parent = {}) const override;
   [[nodiscard]] QVariant data(const QModelIndex& index, int role) const override;
-  [[nodiscard]] QVariant headerData(int section, Qt::Orientation orientation,
+  [[nodiscard]] QVariant headerData(int section,
+                                    Qt::Orientation orientation,
                                     int role) const override;
 
  private:
@@ -43,8 +43,8 @@ class FigureTableModel : public QAbstractTableModel {
   [[nodiscard]] QString cellWords(const work::FigureRow& row) const;
   [[nodiscard]] const work::FigureRow* rowAt(const QModelIndex& index) const;
 
-  std::vector<QString> m_rows;           // branch names, in order
-  std::vector<store::Photo> m_columns;   // photos
+  std::vector<QString> m_rows;          // branch names, in order
+  std::vector<store::Photo> m_columns;  // photos
   std::map<std::pair<int, int>, work::FigureRow> m_cells;
   PreviewLoader* m_previews = nullptr;
 };

@@ -5,7 +5,6 @@
 #include "app/work/photos.h"
 
 #include <QIcon>
-
 #include <algorithm>
 
 namespace edamori::models {
@@ -16,9 +15,23 @@ QString sizeWords(const store::Photo& photo) {
   return QObject::tr("%1 × %2 px").arg(photo.widthPx).arg(photo.heightPx);
 }
 
+// Short enough for the width of a small picture.
+QString twoLines(const store::Photo& photo) {
+  QString second = viewWords(photo.view);
+  if (photo.dateSource == store::DateSource::FileTime) {
+    second = photo.view == store::View::Unknown
+                 ? QObject::tr("date uncertain")
+                 : QObject::tr("uncertain, %1").arg(second.toLower());
+  }
+  return dateWords(photo.takenAt.date) + QLatin1Char('\n') + second;
+}
+
 QString wholeText(const store::Photo& photo, QLatin1String separator) {
-  QStringList parts{photoDateWords(photo.takenAt, photo.dateSource), viewWords(photo.view),
-                    sizeWords(photo), qText(photo.originalName), qText(photo.cameraModel),
+  QStringList parts{photoDateWords(photo.takenAt, photo.dateSource),
+                    viewWords(photo.view),
+                    sizeWords(photo),
+                    qText(photo.originalName),
+                    qText(photo.cameraModel),
                     qText(photo.note)};
   if (photo.dateSource == store::DateSource::Edited) {
     parts << QObject::tr("date edited by hand");
@@ -89,20 +102,18 @@ QVariant PhotoModel::data(const QModelIndex& index, int role) const {
   const store::Photo& photo = m_photos[static_cast<std::size_t>(index.row())];
   switch (role) {
     case Qt::DisplayRole:
-      return QStringLiteral("%1\n%2").arg(
-          photo.dateSource == store::DateSource::FileTime
-              ? tr("%1, uncertain").arg(dateWords(photo.takenAt.date))
-              : dateWords(photo.takenAt.date),
-          viewWords(photo.view));
-    case Qt::ToolTipRole: return wholeText(photo, QLatin1String("\n"));
-    case Qt::AccessibleTextRole: return wholeText(photo, QLatin1String(", "));
+      return twoLines(photo);
+    case Qt::ToolTipRole:
+      return wholeText(photo, QLatin1String("\n"));
+    case Qt::AccessibleTextRole:
+      return wholeText(photo, QLatin1String(", "));
     case Qt::DecorationRole: {
-      const auto picture = m_previews == nullptr
-                               ? std::nullopt
-                               : m_previews->preview(photo, work::kSmallPreviewPx);
+      const auto picture =
+          m_previews == nullptr ? std::nullopt : m_previews->preview(photo, work::kSmallPreviewPx);
       return picture ? untinted(*picture) : placeholder();
     }
-    default: return {};
+    default:
+      return {};
   }
 }
 

@@ -5,13 +5,12 @@
 #include "app/models/previews.h"
 
 #include <QAbstractListModel>
-
 #include <vector>
 
 namespace edamori::models {
 
-// One row a photo, in the order given. DisplayRole is date and view in two lines, DecorationRole an icon
-// that fits into 512 px; the accessible text and the tooltip say all.
+// One row a photo, in the order given. DisplayRole is date and view in two lines, DecorationRole an
+// icon that fits into 512 px; the accessible text and the tooltip say all.
 class PhotoModel : public QAbstractListModel {
   Q_OBJECT
 

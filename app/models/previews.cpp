@@ -14,13 +14,18 @@ constexpr int kCacheKib = 160 * 1024;  // some 200 small previews
 }  // namespace
 
 QImage qImage(const RgbImage& image) {
-  return QImage(image.data(), image.width(), image.height(),
-                static_cast<qsizetype>(image.bytesPerRow()), QImage::Format_RGB888)
+  return QImage(image.data(),
+                image.width(),
+                image.height(),
+                static_cast<qsizetype>(image.bytesPerRow()),
+                QImage::Format_RGB888)
       .convertToFormat(QImage::Format_RGB32);
 }
 
-void PreviewWorker::read(const QString& key, const store::Photo& photo,
-                         const store::OutlineId& outline, int longSidePx) {
+void PreviewWorker::read(const QString& key,
+                         const store::Photo& photo,
+                         const store::OutlineId& outline,
+                         int longSidePx) {
   if (m_stopped->load()) {
     m_garden.reset();
     return;
@@ -34,7 +39,8 @@ void PreviewWorker::read(const QString& key, const store::Photo& photo,
   Q_EMIT done(key, image);
 }
 
-QImage PreviewWorker::load(const store::Photo& photo, const store::OutlineId& outline,
+QImage PreviewWorker::load(const store::Photo& photo,
+                           const store::OutlineId& outline,
                            int longSidePx) {
   if (!m_garden) {
     auto opened = store::Garden::open(m_folder);
@@ -56,9 +62,7 @@ QImage PreviewWorker::load(const store::Photo& photo, const store::OutlineId& ou
 }
 
 PreviewLoader::PreviewLoader(const std::filesystem::path& gardenFolder, QObject* parent)
-    : QObject(parent),
-      m_stopped(std::make_shared<std::atomic<bool>>(false)),
-      m_cache(kCacheKib) {
+    : QObject(parent), m_stopped(std::make_shared<std::atomic<bool>>(false)), m_cache(kCacheKib) {
   m_worker = new PreviewWorker(gardenFolder, m_stopped);
   m_worker->moveToThread(&m_thread);
   connect(&m_thread, &QThread::finished, m_worker, &QObject::deleteLater);
@@ -84,17 +88,18 @@ std::optional<QPixmap> PreviewLoader::crop(const store::Photo& photo,
   return lookUp(key, photo, measurement.outline, longSidePx);
 }
 
-std::optional<QPixmap> PreviewLoader::lookUp(const QString& key, const store::Photo& photo,
-                                             const store::OutlineId& outline, int longSidePx) {
+std::optional<QPixmap> PreviewLoader::lookUp(const QString& key,
+                                             const store::Photo& photo,
+                                             const store::OutlineId& outline,
+                                             int longSidePx) {
   if (const QPixmap* known = m_cache.object(key)) {
     return *known;
   }
   if (!m_asked.contains(key) && !m_unreadable.contains(key)) {
     m_asked.insert(key);
-    QMetaObject::invokeMethod(
-        m_worker, [worker = m_worker, key, photo, outline, longSidePx] {
-          worker->read(key, photo, outline, longSidePx);
-        });
+    QMetaObject::invokeMethod(m_worker, [worker = m_worker, key, photo, outline, longSidePx] {
+      worker->read(key, photo, outline, longSidePx);
+    });
   }
   return std::nullopt;
 }
@@ -104,7 +109,8 @@ void PreviewLoader::take(const QString& key, const QImage& image) {
   if (image.isNull()) {
     m_unreadable.insert(key);
   } else {
-    m_cache.insert(key, new QPixmap(QPixmap::fromImage(image)),
+    m_cache.insert(key,
+                   new QPixmap(QPixmap::fromImage(image)),
                    std::max<qsizetype>(1, image.sizeInBytes() / 1024));
   }
   Q_EMIT ready();

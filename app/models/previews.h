@@ -10,7 +10,6 @@
 #include <QSet>
 #include <QString>
 #include <QThread>
-
 #include <atomic>
 #include <filesystem>
 #include <memory>
@@ -20,8 +19,8 @@ namespace edamori::models {
 
 class PreviewWorker;
 
-// Asks for previews and keeps the latest ones. Lives in the GUI thread and owns one worker thread with a
-// Garden of its own; destroying it drops what waits, and waits for the picture being read.
+// Asks for previews and keeps the latest ones. Lives in the GUI thread and owns one worker thread
+// with a Garden of its own; destroying it drops what waits, and waits for the picture being read.
 class PreviewLoader : public QObject {
   Q_OBJECT
 
@@ -29,11 +28,11 @@ class PreviewLoader : public QObject {
   explicit PreviewLoader(const std::filesystem::path& gardenFolder, QObject* parent = nullptr);
   ~PreviewLoader() override;
 
-  // The photo's small or large preview (work::kSmallPreviewPx, work::kLargePreviewPx), or nothing: then it
-  // has been asked for, and ready() follows unless it cannot be read.
+  // The photo's small or large preview (work::kSmallPreviewPx, work::kLargePreviewPx), or nothing:
+  // then it has been asked for, and ready() follows unless it cannot be read.
   [[nodiscard]] std::optional<QPixmap> preview(const store::Photo& photo, int longSidePx);
-  // The branch as cut out of the photo by the outline of a measurement. Kept under the measurement's id,
-  // so that an outline that moves later does not change what was measured.
+  // The branch as cut out of the photo by the outline of a measurement. Kept under the
+  // measurement's id, so that an outline that moves later does not change what was measured.
   [[nodiscard]] std::optional<QPixmap> crop(const store::Photo& photo,
                                             const store::Measurement& measurement,
                                             int longSidePx);
@@ -44,8 +43,10 @@ class PreviewLoader : public QObject {
   void ready();
 
  private:
-  [[nodiscard]] std::optional<QPixmap> lookUp(const QString& key, const store::Photo& photo,
-                                              const store::OutlineId& outline, int longSidePx);
+  [[nodiscard]] std::optional<QPixmap> lookUp(const QString& key,
+                                              const store::Photo& photo,
+                                              const store::OutlineId& outline,
+                                              int longSidePx);
   void take(const QString& key, const QImage& image);
 
   QThread m_thread;

@@ -7,7 +7,6 @@
 
 #include <QImage>
 #include <QObject>
-
 #include <atomic>
 #include <memory>
 #include <optional>
@@ -24,7 +23,9 @@ class PreviewWorker : public QObject {
   PreviewWorker(std::filesystem::path folder, std::shared_ptr<std::atomic<bool>> stopped)
       : m_folder(std::move(folder)), m_stopped(std::move(stopped)) {}
 
-  void read(const QString& key, const store::Photo& photo, const store::OutlineId& outline,
+  void read(const QString& key,
+            const store::Photo& photo,
+            const store::OutlineId& outline,
             int longSidePx);
 
  Q_SIGNALS:
@@ -32,7 +33,8 @@ class PreviewWorker : public QObject {
   void done(const QString& key, const QImage& image);
 
  private:
-  [[nodiscard]] QImage load(const store::Photo& photo, const store::OutlineId& outline,
+  [[nodiscard]] QImage load(const store::Photo& photo,
+                            const store::OutlineId& outline,
                             int longSidePx);
 
   std::filesystem::path m_folder;

@@ -42,11 +42,14 @@ QVariant RowsModel::data(const QModelIndex& index, int role) const {
   const WordRow& row = m_rows[static_cast<std::size_t>(index.row())];
   const QString cell = row.cells.value(index.column());
   switch (role) {
-    case Qt::DisplayRole: return cell;
-    case Qt::ToolTipRole: return row.details.isEmpty() ? cell : row.details;
+    case Qt::DisplayRole:
+      return cell;
+    case Qt::ToolTipRole:
+      return row.details.isEmpty() ? cell : row.details;
     case Qt::AccessibleTextRole:
       return QStringLiteral("%1: %2").arg(m_titles.value(index.column()), cell);
-    default: return {};
+    default:
+      return {};
   }
 }
 

@@ -4,7 +4,6 @@
 
 #include <QAbstractTableModel>
 #include <QStringList>
-
 #include <string>
 #include <vector>
 
@@ -29,7 +28,8 @@ class RowsModel : public QAbstractTableModel {
   [[nodiscard]] int rowCount(const QModelIndex& parent = {}) const override;
   [[nodiscard]] int columnCount(const QModelIndex& parent = {}) const override;
   [[nodiscard]] QVariant data(const QModelIndex& index, int role) const override;
-  [[nodiscard]] QVariant headerData(int section, Qt::Orientation orientation,
+  [[nodiscard]] QVariant headerData(int section,
+                                    Qt::Orientation orientation,
                                     int role) const override;
 
  private:

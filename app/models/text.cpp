@@ -4,7 +4,6 @@
 #include <QDir>
 #include <QFile>
 #include <QObject>
-
 #include <algorithm>
 
 namespace edamori::models {
@@ -85,8 +84,7 @@ DueWords dueWords(const std::optional<store::Recheck>& next, std::chrono::year_m
   if (days == 0) {
     return {DueState::DueToday, QObject::tr("Due today")};
   }
-  const QString length =
-      countWords(std::abs(days), QObject::tr("day"), QObject::tr("days"));
+  const QString length = countWords(std::abs(days), QObject::tr("day"), QObject::tr("days"));
   if (days < 0) {
     return {DueState::Overdue, QObject::tr("Overdue by %1").arg(length)};
   }
@@ -121,9 +119,8 @@ QStringList cardFigures(const std::vector<work::FigureRow>& rows, int limit) {
       break;
     }
     const QString title = qText(work::figureTitle(row->figure));
-    const QString what = row->branchName.empty()
-                             ? title
-                             : QObject::tr("%1, %2").arg(title, qText(row->branchName));
+    const QString what =
+        row->branchName.empty() ? title : QObject::tr("%1, %2").arg(title, qText(row->branchName));
     // On a line of its own, so that an interval is never cut.
     lines << what + QLatin1Char('\n') + qText(work::estimateText(row->measurement.estimate));
   }
@@ -138,14 +135,16 @@ QStringList sprayCautions() {
   return {
       QObject::tr("Read the product label first: it is the rule for dose, timing, protective "
                   "clothing and re-entry. What is entered here never replaces it."),
-      QObject::tr("Use only products that are permitted for this plant and place; where local rules "
-                  "ask for a certificate, leave spraying to a person who holds one."),
+      QObject::tr(
+          "Use only products that are permitted for this plant and place; where local rules "
+          "ask for a certificate, leave spraying to a person who holds one."),
       QObject::tr("Wear the gloves, eye protection and clothing that the label asks for. Keep "
                   "children, other people and animals away until the label allows re-entry."),
       QObject::tr("Do not spray in wind, in strong sun or heat, on open flowers while bees fly, or "
                   "near water."),
-      QObject::tr("Mix no products unless their labels allow it; keep the rest in its own container, "
-                  "locked away."),
+      QObject::tr(
+          "Mix no products unless their labels allow it; keep the rest in its own container, "
+          "locked away."),
   };
 }
 

@@ -8,7 +8,6 @@
 #include <QDate>
 #include <QString>
 #include <QStringList>
-
 #include <chrono>
 #include <filesystem>
 #include <string>
@@ -16,7 +15,7 @@
 
 namespace edamori::models {
 
-[[nodiscard]] QString qText(const std::string& text);   // UTF-8 → QString
+[[nodiscard]] QString qText(const std::string& text);    // UTF-8 → QString
 [[nodiscard]] std::string stdText(const QString& text);  // QString → UTF-8
 [[nodiscard]] QString pathText(const std::filesystem::path& path);
 [[nodiscard]] std::filesystem::path pathOf(const QString& text);  // "~/" means the home folder

@@ -58,40 +58,61 @@ QVariant TreeCardModel::data(const QModelIndex& index, int role) const {
   }
   const work::TreeSummary& tree = m_trees[static_cast<std::size_t>(index.row())];
   switch (role) {
-    case DueStateRole: return static_cast<int>(dueWords(tree.nextRecheck, m_today).state);
-    case FiguresRole: return cardFigures(tree.latestFigures, kCardFigures);
-    case PestsRole: return tree.livePests;
-    case PhotoCountRole: return tree.photoCount;
-    case PictureRole: return picture(tree);
-    default: return wordsOf(tree, role);
+    case DueStateRole:
+      return static_cast<int>(dueWords(tree.nextRecheck, m_today).state);
+    case FiguresRole:
+      return cardFigures(tree.latestFigures, kCardFigures);
+    case PestsRole:
+      return tree.livePests;
+    case PhotoCountRole:
+      return tree.photoCount;
+    case PictureRole:
+      return picture(tree);
+    default:
+      return wordsOf(tree, role);
   }
 }
 
 QVariant TreeCardModel::wordsOf(const work::TreeSummary& tree, int role) const {
   switch (role) {
-    case Qt::DisplayRole: return treeWords(tree.tree);
-    case Qt::AccessibleTextRole: return accessibleText(tree);
-    case Qt::ToolTipRole: return qText(tree.tree.note);
-    case TreeIdRole: return qText(tree.tree.id.text);
-    case TagRole: return qText(tree.tree.tag);
-    case SpeciesRole: return speciesWords(tree.tree);
-    case OwnerRole: return tree.ownerName.empty() ? tr("The keeper's own") : qText(tree.ownerName);
-    case PlaceRole: return qText(tree.tree.place);
-    case DueTextRole: return dueWords(tree.nextRecheck, m_today).text;
+    case Qt::DisplayRole:
+      return treeWords(tree.tree);
+    case Qt::AccessibleTextRole:
+      return accessibleText(tree);
+    case Qt::ToolTipRole:
+      return qText(tree.tree.note);
+    case TreeIdRole:
+      return qText(tree.tree.id.text);
+    case TagRole:
+      return qText(tree.tree.tag);
+    case SpeciesRole:
+      return speciesWords(tree.tree);
+    case OwnerRole:
+      return tree.ownerName.empty() ? tr("The keeper's own") : qText(tree.ownerName);
+    case PlaceRole:
+      return qText(tree.tree.place);
+    case DueTextRole:
+      return dueWords(tree.nextRecheck, m_today).text;
     case SearchRole:
-      return QStringList({qText(tree.tree.tag), qText(tree.tree.species),
-                          qText(tree.tree.cultivar), qText(tree.ownerName),
+      return QStringList({qText(tree.tree.tag),
+                          qText(tree.tree.species),
+                          qText(tree.tree.cultivar),
+                          qText(tree.ownerName),
                           qText(tree.tree.place)})
           .join(QLatin1Char('\n'));
-    default: return {};
+    default:
+      return {};
   }
 }
 
 QString TreeCardModel::accessibleText(const work::TreeSummary& tree) const {
-  QStringList parts{qText(tree.tree.tag), speciesWords(tree.tree),
-                    wordsOf(tree, OwnerRole).toString(), qText(tree.tree.place),
+  QStringList parts{qText(tree.tree.tag),
+                    speciesWords(tree.tree),
+                    wordsOf(tree, OwnerRole).toString(),
+                    qText(tree.tree.place),
                     dueWords(tree.nextRecheck, m_today).text};
-  parts += cardFigures(tree.latestFigures, kCardFigures).replaceInStrings(QStringLiteral("\n"), QStringLiteral(" "));
+  parts += cardFigures(tree.latestFigures, kCardFigures)
+               .replaceInStrings(QStringLiteral("\n"), QStringLiteral(" "));
   parts << countWords(tree.livePests, tr("live insect"), tr("live insects"))
         << countWords(tree.photoCount, tr("photo"), tr("photos"));
   parts.removeAll(QString());

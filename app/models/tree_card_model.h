@@ -8,13 +8,13 @@
 
 #include <QAbstractListModel>
 #include <QSortFilterProxyModel>
-
 #include <chrono>
 #include <vector>
 
 namespace edamori::models {
 
-// One row a tree, in the order given. DisplayRole is the tag with the species; the accessible text says all.
+// One row a tree, in the order given. DisplayRole is the tag with the species; the accessible text
+// says all.
 class TreeCardModel : public QAbstractListModel {
   Q_OBJECT
 
@@ -22,13 +22,16 @@ class TreeCardModel : public QAbstractListModel {
   enum Role {
     TreeIdRole = Qt::UserRole,  // QString
     SearchRole,                 // QString: tag, species, cultivar, owner, place
-    TagRole, SpeciesRole, OwnerRole, PlaceRole,  // QString
-    DueTextRole,                // QString
-    DueStateRole,               // int of DueState
-    FiguresRole,                // QStringList
-    PestsRole,                  // int, live insects
-    PhotoCountRole,             // int
-    PictureRole,                // QPixmap; null while it is being read
+    TagRole,
+    SpeciesRole,
+    OwnerRole,
+    PlaceRole,       // QString
+    DueTextRole,     // QString
+    DueStateRole,    // int of DueState
+    FiguresRole,     // QStringList
+    PestsRole,       // int, live insects
+    PhotoCountRole,  // int
+    PictureRole,     // QPixmap; null while it is being read
   };
 
   explicit TreeCardModel(QObject* parent = nullptr);

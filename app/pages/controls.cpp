@@ -39,8 +39,8 @@ QPushButton* button(const QString& text, const QString& objectName, ButtonRole r
   made->setAccessibleName(withoutMnemonic(text));
   made->setAutoDefault(false);
   if (role != ButtonRole::Plain) {
-    made->setProperty("role", role == ButtonRole::Primary ? QStringLiteral("primary")
-                                                          : QStringLiteral("quiet"));
+    made->setProperty(
+        "role", role == ButtonRole::Primary ? QStringLiteral("primary") : QStringLiteral("quiet"));
   }
   return made;
 }
@@ -88,7 +88,8 @@ QComboBox* choice(const QString& objectName) {
   return made;
 }
 
-QTableView* rowTable(const QString& objectName, const QString& accessibleName,
+QTableView* rowTable(const QString& objectName,
+                     const QString& accessibleName,
                      models::RowsModel* model) {
   auto* made = new QTableView;
   made->setObjectName(objectName);
@@ -162,7 +163,10 @@ void FormDialog::accept() {
   }
 }
 
-void FormDialog::fieldsBeside(QWidget* column) { m_columns->addWidget(column, 1, Qt::AlignTop); }
+void FormDialog::fieldsBeside(QWidget* column) {
+  m_columns->setAlignment(m_form, Qt::AlignTop);
+  m_columns->addWidget(column, 1, Qt::AlignTop);
+}
 
 void FormDialog::showProblem(const QString& text) {
   m_problem->setText(text);

@@ -4,7 +4,6 @@
 
 #include <QDialog>
 #include <QString>
-
 #include <filesystem>
 
 class QComboBox;
@@ -38,16 +37,18 @@ void setTextRole(QLabel* label, const QString& textRole);
 [[nodiscard]] QDateEdit* dateEdit(const QString& objectName, const QDate& date);
 [[nodiscard]] QComboBox* choice(const QString& objectName);
 // A table of rows: whole rows are chosen, the last column stretches, Tab leaves the table.
-[[nodiscard]] QTableView* rowTable(const QString& objectName, const QString& accessibleName,
+[[nodiscard]] QTableView* rowTable(const QString& objectName,
+                                   const QString& accessibleName,
                                    models::RowsModel* model);
 
 // A row of a form: the label is the field's buddy and its accessible name.
 void addField(QFormLayout* form, const QString& labelText, QWidget* field);
 
-// A form in a dialog that is shown with open(), so that nothing blocks, and deletes itself at the end.
+// A form in a dialog that is shown with open(), so that nothing blocks, and deletes itself at the
+// end.
 //
-// The primary button asks accept(); a subclass overrides problem() and is kept open, with the line shown and
-// the field focused, until problem() has nothing to say.
+// The primary button asks accept(); a subclass overrides problem() and is kept open, with the line
+// shown and the field focused, until problem() has nothing to say.
 class FormDialog : public QDialog {
   Q_OBJECT
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Long work away from the GUI thread, with progress, cancelling, and an end that finds only the living.
+// Long work away from the GUI thread, with progress, cancelling, and an end that finds only the
+// living.
 #pragma once
 
 #include "vision/values/result.h"
@@ -9,7 +10,6 @@
 #include <QPromise>
 #include <QThreadPool>
 #include <QtConcurrentRun>
-
 #include <atomic>
 #include <exception>
 #include <functional>
@@ -53,7 +53,8 @@ class Job : public QObject {
   std::shared_ptr<std::atomic<bool>> m_cancelled = std::make_shared<std::atomic<bool>>(false);
 };
 
-// Owned by the window. Destroying it cancels what runs and waits for its end; no result arrives then.
+// Owned by the window. Destroying it cancels what runs and waits for its end; no result arrives
+// then.
 class Jobs : public QObject {
   Q_OBJECT
 
@@ -64,10 +65,12 @@ class Jobs : public QObject {
     m_pool.waitForDone();
   }
 
-  // Runs `work` in a thread; `done` is called in the GUI thread with what it returned, unless `context` has
-  // been deleted by then. Work must open a Garden of its own. The Job is a child of `context`.
+  // Runs `work` in a thread; `done` is called in the GUI thread with what it returned, unless
+  // `context` has been deleted by then. Work must open a Garden of its own. The Job is a child of
+  // `context`.
   template <typename T>
-  Job* start(QObject* context, std::function<Result<T>(const JobControl&)> work,
+  Job* start(QObject* context,
+             std::function<Result<T>(const JobControl&)> work,
              std::function<void(Result<T>)> done);
 
   // Asks all to stop; does not wait.
@@ -95,14 +98,16 @@ class Jobs : public QObject {
 };
 
 template <typename T>
-Job* Jobs::start(QObject* context, std::function<Result<T>(const JobControl&)> work,
+Job* Jobs::start(QObject* context,
+                 std::function<Result<T>(const JobControl&)> work,
                  std::function<void(Result<T>)> done) {
   auto* job = new Job(context);
   auto* watcher = new QFutureWatcher<Result<T>>(job);
   m_flags.push_back(job->cancelFlag());
-  connect(watcher, &QFutureWatcherBase::progressTextChanged, job, [job, watcher](const QString& text) {
-    Q_EMIT job->progressed(watcher->progressValue(), watcher->progressMaximum(), text);
-  });
+  connect(
+      watcher, &QFutureWatcherBase::progressTextChanged, job, [job, watcher](const QString& text) {
+        Q_EMIT job->progressed(watcher->progressValue(), watcher->progressMaximum(), text);
+      });
   connect(watcher, &QFutureWatcherBase::finished, job, [job, watcher, done = std::move(done)] {
     Result<T> result = watcher->future().takeResult();
     Q_EMIT job->finished();
@@ -120,9 +125,9 @@ Job* Jobs::start(QObject* context, std::function<Result<T>(const JobControl&)> w
         try {
           promise.addResult(work(control));
         } catch (const std::exception& problem) {
-          promise.addResult(Result<T>(fail(
-              ErrorCode::NotMeasurable,
-              std::string("The work stopped early (") + problem.what() + "); try it again.")));
+          promise.addResult(Result<T>(
+              fail(ErrorCode::NotMeasurable,
+                   std::string("The work stopped early (") + problem.what() + "); try it again.")));
         }
       }));
   return job;

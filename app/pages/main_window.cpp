@@ -69,7 +69,8 @@ void MainWindow::Parts::createPages() {
   m_treePage = new TreePage;
   m_bench = new BenchPage;
   m_stack = new QStackedWidget;
-  for (QWidget* page : std::initializer_list<QWidget*>{m_welcome, m_gardenPage, m_treePage, m_bench}) {
+  for (QWidget* page :
+       std::initializer_list<QWidget*>{m_welcome, m_gardenPage, m_treePage, m_bench}) {
     m_stack->addWidget(page);
   }
   auto* centre = new QWidget;
@@ -134,18 +135,27 @@ void MainWindow::Parts::connectPages() {
   QObject::connect(m_welcome, &WelcomePanel::demoReady, context, [this](const QString& folder) {
     (void)openGarden(pathOf(folder));  // Says itself what went wrong.
   });
-  QObject::connect(m_gardenPage, &GardenPage::treeActivated, context,
-                   [this](const store::TreeId& tree) { showTree(tree); });
-  QObject::connect(m_gardenPage, &GardenPage::photoActivated, context,
-                   [this](const store::PhotoId& photo) { showPhoto(photo); });
-  QObject::connect(m_treePage, &TreePage::photoActivated, context,
-                   [this](const store::PhotoId& photo) { showPhoto(photo); });
-  QObject::connect(m_treePage, &TreePage::importRequested, context,
-                   [this](const store::TreeId& tree) { showImport({}, tree); });
+  QObject::connect(
+      m_gardenPage, &GardenPage::treeActivated, context, [this](const store::TreeId& tree) {
+        showTree(tree);
+      });
+  QObject::connect(
+      m_gardenPage, &GardenPage::photoActivated, context, [this](const store::PhotoId& photo) {
+        showPhoto(photo);
+      });
+  QObject::connect(
+      m_treePage, &TreePage::photoActivated, context, [this](const store::PhotoId& photo) {
+        showPhoto(photo);
+      });
+  QObject::connect(
+      m_treePage, &TreePage::importRequested, context, [this](const store::TreeId& tree) {
+        showImport({}, tree);
+      });
   QObject::connect(m_treePage, &TreePage::treeChanged, context, [this] { updateTrail(); });
   QObject::connect(m_treePage, &TreePage::treeGone, context, [this] { showPage(m_gardenPage); });
-  QObject::connect(m_bench, &BenchPage::treeRequested, context,
-                   [this](const store::TreeId& tree) { showTree(tree); });
+  QObject::connect(m_bench, &BenchPage::treeRequested, context, [this](const store::TreeId& tree) {
+    showTree(tree);
+  });
   QObject::connect(m_messages, &MessageBar::undoRequested, context, [this] { undo(); });
   QObject::connect(&m_undo, &models::UndoList::changed, context, [this] { updateTrail(); });
   QObject::connect(&m_jobs, &Jobs::runningChanged, context, [this] {
@@ -195,8 +205,8 @@ void MainWindow::Parts::openLastGarden() {
     return;
   }
   if (const auto opened = openGarden(pathOf(last)); !opened) {
-    m_messages->sayError(tr("The garden of last time could not be opened. %1")
-                             .arg(qText(opened.error().message)));
+    m_messages->sayError(
+        tr("The garden of last time could not be opened. %1").arg(qText(opened.error().message)));
   }
 }
 
@@ -281,8 +291,8 @@ void MainWindow::Parts::newGarden() {
 }
 
 void MainWindow::Parts::askForGarden() {
-  auto* dialog = new OpenGardenDialog(
-      settings().value(QLatin1String(kLastGarden)).toString(), &m_window);
+  auto* dialog =
+      new OpenGardenDialog(settings().value(QLatin1String(kLastGarden)).toString(), &m_window);
   QObject::connect(dialog, &QDialog::accepted, &m_window, [this, dialog] {
     const std::filesystem::path folder = dialog->folder();
     dialog->setParent(nullptr);
@@ -292,8 +302,8 @@ void MainWindow::Parts::askForGarden() {
 }
 
 void MainWindow::Parts::importHere() {
-  showImport({}, m_stack->currentWidget() == m_treePage ? m_treePage->currentTree()
-                                                        : store::TreeId{});
+  showImport({},
+             m_stack->currentWidget() == m_treePage ? m_treePage->currentTree() : store::TreeId{});
 }
 
 void MainWindow::Parts::showImport(const std::vector<std::filesystem::path>& paths,
@@ -321,8 +331,9 @@ void MainWindow::Parts::undo() {
 
 void MainWindow::Parts::setTheme(look::Theme theme) {
   look::apply(*qApp, theme);
-  settings().setValue(QLatin1String(kTheme), theme == look::Theme::Dark ? QStringLiteral("dark")
-                                                                        : QStringLiteral("light"));
+  settings().setValue(
+      QLatin1String(kTheme),
+      theme == look::Theme::Dark ? QStringLiteral("dark") : QStringLiteral("light"));
   m_window.update();
 }
 

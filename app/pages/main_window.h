@@ -5,13 +5,13 @@
 #include "app/pages/garden_session.h"
 
 #include <QMainWindow>
-
 #include <filesystem>
 #include <memory>
 
 namespace edamori::pages {
 
-// Opens the garden of last time, or shows the ways to one. Destroying it ends running work and waits for it.
+// Opens the garden of last time, or shows the ways to one. Destroying it ends running work and
+// waits for it.
 class MainWindow : public QMainWindow {
   Q_OBJECT
 
@@ -19,8 +19,8 @@ class MainWindow : public QMainWindow {
   explicit MainWindow(QWidget* parent = nullptr);
   ~MainWindow() override;
 
-  // Opens a garden folder and shows the Garden page; on failure says why, in the window too, and keeps what
-  // was open.
+  // Opens a garden folder and shows the Garden page; on failure says why, in the window too, and
+  // keeps what was open.
   Result<void> openGarden(const std::filesystem::path& folder);
 
  protected:

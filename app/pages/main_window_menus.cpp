@@ -39,7 +39,8 @@ void MainWindow::Parts::createMenus() {
 void MainWindow::Parts::createGardenMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Garden"));
   add(menu, {tr("&New garden…"), QKeySequence::New, Needs::Nothing, [this] { newGarden(); }});
-  add(menu, {tr("&Open a garden…"), QKeySequence::Open, Needs::Nothing, [this] { askForGarden(); }});
+  add(menu,
+      {tr("&Open a garden…"), QKeySequence::Open, Needs::Nothing, [this] { askForGarden(); }});
   add(menu, {tr("Open the &demo garden"), {}, Needs::Nothing, [this] {
                showPage(m_welcome);
                m_welcome->openDemo();
@@ -47,11 +48,14 @@ void MainWindow::Parts::createGardenMenu() {
   menu->addSeparator();
   add(menu, {tr("&Import photos…"), Qt::CTRL | Qt::Key_I, Needs::Garden, [this] { importHere(); }})
       ->setIcon(look::icon(look::Glyph::Import));
-  add(menu, {tr("&Add tree…"), Qt::CTRL | Qt::Key_T, Needs::Garden,
-             [this] {
-               showPage(m_gardenPage);
-               m_gardenPage->addTree();
-             }})
+  add(menu,
+      {tr("&Add tree…"),
+       Qt::CTRL | Qt::Key_T,
+       Needs::Garden,
+       [this] {
+         showPage(m_gardenPage);
+         m_gardenPage->addTree();
+       }})
       ->setIcon(look::icon(look::Glyph::Add));
   add(menu, {tr("O&wners…"), {}, Needs::Garden, [this] {
                showPage(m_gardenPage);
@@ -82,8 +86,8 @@ void MainWindow::Parts::createGardenMenu() {
 
 void MainWindow::Parts::createTreeMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Tree"));
-  const auto on = [this, menu](const QString& text, const QKeySequence& keys,
-                               void (TreePage::*act)()) {
+  const auto on = [this, menu](
+                      const QString& text, const QKeySequence& keys, void (TreePage::*act)()) {
     return add(menu, {text, keys, Needs::Tree, [this, act] { (m_treePage->*act)(); }});
   };
   on(tr("&Edit tree…"), Qt::CTRL | Qt::Key_E, &TreePage::editTree)
@@ -102,8 +106,8 @@ void MainWindow::Parts::createTreeMenu() {
 
 void MainWindow::Parts::createRecordsMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Records"));
-  const auto on = [this, menu](const QString& text, const QKeySequence& keys,
-                               void (TreePage::*act)()) {
+  const auto on = [this, menu](
+                      const QString& text, const QKeySequence& keys, void (TreePage::*act)()) {
     add(menu, {text, keys, Needs::Tree, [this, act] { (m_treePage->*act)(); }});
   };
   on(tr("Add &branch…"), Qt::CTRL | Qt::Key_B, &TreePage::addBranch);
@@ -148,7 +152,8 @@ void MainWindow::Parts::createViewMenu() {
 
 void MainWindow::Parts::createHelpMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Help"));
-  add(menu, {tr("&Keys…"), QKeySequence::HelpContents, Needs::Nothing, [this] { showShortcuts(); }});
+  add(menu,
+      {tr("&Keys…"), QKeySequence::HelpContents, Needs::Nothing, [this] { showShortcuts(); }});
   add(menu, {tr("&About Edamori…"), {}, Needs::Nothing, [this] { showAbout(); }});
 }
 
@@ -192,8 +197,8 @@ void MainWindow::Parts::checkGarden() {
   m_messages->say(tr("Checking every record and every original…"));
   m_jobs.start<store::CheckReport>(
       &m_window,
-      [folder = m_session->garden().folder()](
-          const JobControl& control) -> Result<store::CheckReport> {
+      [folder =
+           m_session->garden().folder()](const JobControl& control) -> Result<store::CheckReport> {
         const auto garden = store::Garden::open(folder);
         if (!garden) {
           return garden.error();
@@ -204,16 +209,17 @@ void MainWindow::Parts::checkGarden() {
         if (!report) {
           m_messages->sayError(report.error());
         } else if (report->problems.empty()) {
-          m_messages->say(tr("The garden is sound: %1 and %2 checked.")
-                              .arg(models::countWords(report->photosChecked, tr("photo"), tr("photos")),
-                                   models::countWords(report->recordsChecked, tr("record"),
-                                                      tr("records"))));
+          m_messages->say(
+              tr("The garden is sound: %1 and %2 checked.")
+                  .arg(models::countWords(report->photosChecked, tr("photo"), tr("photos")),
+                       models::countWords(report->recordsChecked, tr("record"), tr("records"))));
         } else {
           QStringList lines;
           for (const std::string& problem : report->problems) {
             lines << qText(problem);
           }
-          (new WordsDialog(tr("The check found problems"), lines.join(QLatin1Char('\n')), &m_window))
+          (new WordsDialog(
+               tr("The check found problems"), lines.join(QLatin1Char('\n')), &m_window))
               ->open();
         }
       });

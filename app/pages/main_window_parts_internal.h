@@ -12,7 +12,6 @@
 
 #include <QAction>
 #include <QKeySequence>
-
 #include <functional>
 #include <memory>
 #include <vector>

@@ -67,6 +67,8 @@ void MessageBar::offerUndo(const QString& text) {
 
 void MessageBar::withdrawUndo() { m_undo->setVisible(false); }
 
-QString MessageBar::text() const { return isVisibleTo(parentWidget()) ? m_text->text() : QString(); }
+QString MessageBar::text() const {
+  return isVisibleTo(parentWidget()) ? m_text->text() : QString();
+}
 
 }  // namespace edamori::pages

@@ -3,7 +3,8 @@
 
 namespace edamori::pages {
 
-bool write(const PageServices& services, const QString& said,
+bool write(const PageServices& services,
+           const QString& said,
            const std::function<Result<void>(store::Garden&)>& change) {
   if (services.session == nullptr) {
     return false;

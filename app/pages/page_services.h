@@ -12,8 +12,8 @@
 
 namespace edamori::pages {
 
-// All owned by the window and alive as long as the pages have them; session and previews change with the
-// garden and are nullptr without one.
+// All owned by the window and alive as long as the pages have them; session and previews change
+// with the garden and are nullptr without one.
 struct PageServices {
   GardenSession* session = nullptr;
   models::PreviewLoader* previews = nullptr;
@@ -24,7 +24,8 @@ struct PageServices {
 
 // Writes through the session's garden, tells the other pages, and says so; on failure says why.
 // Returns whether it worked.
-bool write(const PageServices& services, const QString& said,
+bool write(const PageServices& services,
+           const QString& said,
            const std::function<Result<void>(store::Garden&)>& change);
 
 // Moves a record to the bin and offers to take it back.
@@ -41,7 +42,9 @@ bool removeWithUndo(const PageServices& services, const IdType& id, const QStrin
 
 // Like write, but the change can be taken back: `before` is the record as it was.
 template <typename Record>
-bool replaceWithUndo(const PageServices& services, const Record& before, const Record& after,
+bool replaceWithUndo(const PageServices& services,
+                     const Record& before,
+                     const Record& after,
                      const QString& said) {
   const bool replaced =
       write(services, {}, [&after](store::Garden& garden) { return garden.put(after); });

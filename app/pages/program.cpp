@@ -6,7 +6,6 @@
 
 #include <QApplication>
 #include <QSettings>
-
 #include <cstdio>
 
 namespace edamori::pages {
@@ -16,15 +15,17 @@ int openWindow(int argc, char** argv, const std::filesystem::path& garden) {
                          !qEnvironmentVariableIsEmpty("WAYLAND_DISPLAY") ||
                          !qEnvironmentVariableIsEmpty("QT_QPA_PLATFORM");
   if (!hasScreen) {
-    std::fputs("edamori: there is no display to open the window on; see edamori --help for the commands\n",
-               stderr);
+    std::fputs(
+        "edamori: there is no display to open the window on; see edamori --help for the commands\n",
+        stderr);
     return 2;
   }
   QApplication application(argc, argv);
   QApplication::setApplicationName(QStringLiteral("edamori"));
   QApplication::setOrganizationName(QStringLiteral("edamori"));
   QApplication::setApplicationDisplayName(QStringLiteral("Edamori"));
-  const bool isDark = QSettings().value(QStringLiteral("look/theme")).toString() == QLatin1String("dark");
+  const bool isDark =
+      QSettings().value(QStringLiteral("look/theme")).toString() == QLatin1String("dark");
   look::apply(application, isDark ? look::Theme::Dark : look::Theme::Light);
   MainWindow window;
   window.show();

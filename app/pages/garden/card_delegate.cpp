@@ -40,10 +40,13 @@ double heightOf(const Line& line) { return QFontMetricsF(fontOf(line)).height() 
 
 QColor dueColour(DueState state, const look::Palette& p) {
   switch (state) {
-    case DueState::Overdue: return p.bad;
-    case DueState::DueToday: return p.warning;
+    case DueState::Overdue:
+      return p.bad;
+    case DueState::DueToday:
+      return p.warning;
     case DueState::NonePlanned:
-    case DueState::Later: return p.quietText;
+    case DueState::Later:
+      return p.quietText;
   }
   return p.quietText;
 }
@@ -57,7 +60,8 @@ std::vector<Line> linesOf(const QModelIndex& index, const look::Palette& p) {
       {words(TreeCardModel::SpeciesRole), look::TextSize::Body, p.text},
       {QStringList({words(TreeCardModel::OwnerRole), words(TreeCardModel::PlaceRole)})
            .join(words(TreeCardModel::PlaceRole).isEmpty() ? QString() : QStringLiteral(" · ")),
-       look::TextSize::Small, p.quietText},
+       look::TextSize::Small,
+       p.quietText},
       {words(TreeCardModel::DueTextRole), look::TextSize::Body, dueColour(state, p), isUrgent},
   };
   for (const QString& figure : index.data(TreeCardModel::FiguresRole).toStringList()) {
@@ -67,15 +71,19 @@ std::vector<Line> linesOf(const QModelIndex& index, const look::Palette& p) {
   }
   const int pests = index.data(TreeCardModel::PestsRole).toInt();
   const QString photos = models::countWords(index.data(TreeCardModel::PhotoCountRole).toInt(),
-                                            QObject::tr("photo"), QObject::tr("photos"));
+                                            QObject::tr("photo"),
+                                            QObject::tr("photos"));
   const QString insects =
       models::countWords(pests, QObject::tr("live insect"), QObject::tr("live insects"));
   lines.push_back({pests > 0 ? QStringLiteral("%1 · %2").arg(insects, photos) : photos,
-                   look::TextSize::Small, pests > 0 ? p.bad : p.quietText});
+                   look::TextSize::Small,
+                   pests > 0 ? p.bad : p.quietText});
   return lines;
 }
 
-void drawPicture(QPainter& painter, const QRectF& area, const QModelIndex& index,
+void drawPicture(QPainter& painter,
+                 const QRectF& area,
+                 const QModelIndex& index,
                  const look::Palette& p) {
   QPainterPath clip;
   clip.addRoundedRect(area, kRadius - 2.0, kRadius - 2.0);
@@ -92,7 +100,8 @@ void drawPicture(QPainter& painter, const QRectF& area, const QModelIndex& index
   } else {
     painter.setPen(p.quietText);
     painter.setFont(look::font(look::TextSize::Small));
-    painter.drawText(area, Qt::AlignCenter | Qt::TextWordWrap,
+    painter.drawText(area,
+                     Qt::AlignCenter | Qt::TextWordWrap,
                      index.data(TreeCardModel::PhotoCountRole).toInt() == 0
                          ? QObject::tr("No photo yet")
                          : QString());
@@ -127,7 +136,8 @@ int CardDelegate::cardHeight() {
   return static_cast<int>(heading + 2 * body + 5 * small + 4 * kPad);
 }
 
-void CardDelegate::paint(QPainter* painter, const QStyleOptionViewItem& option,
+void CardDelegate::paint(QPainter* painter,
+                         const QStyleOptionViewItem& option,
                          const QModelIndex& index) const {
   const look::Palette& p = look::palette(look::currentTheme());
   painter->save();
@@ -137,13 +147,14 @@ void CardDelegate::paint(QPainter* painter, const QStyleOptionViewItem& option,
   const bool hasFocus = option.state.testFlag(QStyle::State_HasFocus);
   const bool isOver = option.state.testFlag(QStyle::State_MouseOver);
   painter->setBrush(p.raised);
-  painter->setPen(QPen(isChosen || hasFocus || isOver ? p.accent : p.line,
-                       hasFocus || isChosen ? 3.0 : 1.0));
+  painter->setPen(
+      QPen(isChosen || hasFocus || isOver ? p.accent : p.line, hasFocus || isChosen ? 3.0 : 1.0));
   painter->drawRoundedRect(card, kRadius, kRadius);
   const QRectF inner = card.adjusted(kPad / 2 + 2, kPad / 2 + 2, -kPad / 2 - 2, -kPad / 2 - 2);
   const QRectF photo(inner.topLeft(), QSizeF(inner.width() * kPhotoShare, inner.height()));
   drawPicture(*painter, photo, index, p);
-  drawLines(*painter, QRectF(QPointF(photo.right() + kPad, inner.top()), inner.bottomRight()),
+  drawLines(*painter,
+            QRectF(QPointF(photo.right() + kPad, inner.top()), inner.bottomRight()),
             linesOf(index, p));
   painter->restore();
 }

@@ -15,7 +15,8 @@ class CardDelegate : public QStyledItemDelegate {
   // Height of a card in logical px for the current font.
   [[nodiscard]] static int cardHeight();
 
-  void paint(QPainter* painter, const QStyleOptionViewItem& option,
+  void paint(QPainter* painter,
+             const QStyleOptionViewItem& option,
              const QModelIndex& index) const override;
   [[nodiscard]] QSize sizeHint(const QStyleOptionViewItem& option,
                                const QModelIndex& index) const override;

@@ -4,7 +4,6 @@
 #include "app/pages/garden/card_delegate.h"
 
 #include <QScrollBar>
-
 #include <algorithm>
 
 namespace edamori::pages {
@@ -28,7 +27,8 @@ CardView::CardView(QWidget* parent) : QListView(parent) {
 }
 
 void CardView::resizeEvent(QResizeEvent* event) {
-  // With room for the scroll bar kept, so that the cards' width does not depend on how many there are.
+  // With room for the scroll bar kept, so that the cards' width does not depend on how many there
+  // are.
   const int width = this->width() - 2 * frameWidth() - verticalScrollBar()->sizeHint().width() - 2;
   const int columns = std::max(1, width / kNarrowestCardPx);
   setGridSize({width / columns, CardDelegate::cardHeight()});

@@ -15,7 +15,6 @@
 #include <QLineEdit>
 #include <QPushButton>
 #include <QVBoxLayout>
-
 #include <algorithm>
 
 namespace edamori::pages {
@@ -136,8 +135,7 @@ void GardenPage::focusFilter() {
 }
 
 void GardenPage::reload() {
-  const QString chosen =
-      m_view->currentIndex().data(models::TreeCardModel::TreeIdRole).toString();
+  const QString chosen = m_view->currentIndex().data(models::TreeCardModel::TreeIdRole).toString();
   const auto today = models::today();
   auto trees = work::treeSummaries(m_services.session->garden(), today);
   if (!trees) {
@@ -203,10 +201,10 @@ void GardenPage::addTree() {
   auto* dialog = new TreeDialog({}, *owners, tags, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog] {
     const store::Tree tree = dialog->tree();
-    if (write(m_services, tr("Tree %1 added").arg(qText(tree.tag)),
-              [&tree](store::Garden& garden) { return garden.put(tree); })) {
-      m_view->setCurrentIndex(
-          m_filter->mapFromSource(m_cards->index(m_cards->rowOf(tree.id))));
+    if (write(m_services, tr("Tree %1 added").arg(qText(tree.tag)), [&tree](store::Garden& garden) {
+          return garden.put(tree);
+        })) {
+      m_view->setCurrentIndex(m_filter->mapFromSource(m_cards->index(m_cards->rowOf(tree.id))));
       m_view->setFocus();
     }
   });

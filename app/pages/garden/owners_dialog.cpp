@@ -38,7 +38,9 @@ OwnersDialog::OwnersDialog(PageServices services, QWidget* parent)
   setWindowTitle(tr("Owners"));
   resize(620, 520);
   createLayout();
-  connect(m_list->selectionModel(), &QItemSelectionModel::currentRowChanged, this,
+  connect(m_list->selectionModel(),
+          &QItemSelectionModel::currentRowChanged,
+          this,
           &OwnersDialog::showChosen);
   connect(m_new, &QPushButton::clicked, this, &OwnersDialog::startNew);
   connect(m_save, &QPushButton::clicked, this, &OwnersDialog::save);
@@ -137,7 +139,8 @@ void OwnersDialog::save() {
   const bool isSaved =
       before.id.isEmpty()
           ? write(m_services, tr("Owner %1 added").arg(qText(owner.name)), put)
-          : replaceWithUndo(m_services, before, owner, tr("Owner %1 edited").arg(qText(owner.name)));
+          : replaceWithUndo(
+                m_services, before, owner, tr("Owner %1 edited").arg(qText(owner.name)));
   if (isSaved) {
     reload(owner.id.text);
   } else {

@@ -15,8 +15,8 @@ class QTableView;
 
 namespace edamori::pages {
 
-// Shown with open(); writes each change at once. The fields below the list belong to the chosen owner, or
-// to a new one.
+// Shown with open(); writes each change at once. The fields below the list belong to the chosen
+// owner, or to a new one.
 class OwnersDialog : public QDialog {
   Q_OBJECT
 

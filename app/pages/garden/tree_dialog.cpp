@@ -13,10 +13,13 @@ namespace edamori::pages {
 using models::qText;
 using models::stdText;
 
-TreeDialog::TreeDialog(const store::Tree& tree, const std::vector<store::Owner>& owners,
-                       QStringList otherTags, QWidget* parent)
+TreeDialog::TreeDialog(const store::Tree& tree,
+                       const std::vector<store::Owner>& owners,
+                       QStringList otherTags,
+                       QWidget* parent)
     : FormDialog(tree.id.isEmpty() ? tr("Add a tree") : tr("Edit %1").arg(qText(tree.tag)),
-                 tree.id.isEmpty() ? tr("&Add the tree") : tr("&Save"), parent),
+                 tree.id.isEmpty() ? tr("&Add the tree") : tr("&Save"),
+                 parent),
       m_tree(tree),
       m_otherTags(std::move(otherTags)) {
   setObjectName(QStringLiteral("treeDialog"));

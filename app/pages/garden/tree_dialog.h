@@ -19,8 +19,10 @@ class TreeDialog : public FormDialog {
 
  public:
   // `otherTags` may not be given again.
-  TreeDialog(const store::Tree& tree, const std::vector<store::Owner>& owners,
-             QStringList otherTags, QWidget* parent);
+  TreeDialog(const store::Tree& tree,
+             const std::vector<store::Owner>& owners,
+             QStringList otherTags,
+             QWidget* parent);
   [[nodiscard]] store::Tree tree() const;
 
  protected:

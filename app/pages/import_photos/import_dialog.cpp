@@ -16,7 +16,6 @@
 #include <QStackedWidget>
 #include <QTableView>
 #include <QVBoxLayout>
-
 #include <algorithm>
 
 namespace edamori::pages {
@@ -82,9 +81,10 @@ QWidget* ImportDialog::createChoice() {
   treeRow->addWidget(drop);
   auto* all = new QVBoxLayout(page);
   all->setContentsMargins(0, 0, 0, 0);
-  all->addWidget(label(tr("The originals are copied into the garden and never changed. A photo that is "
-                          "there already is not stored twice. Files can also be dropped onto the window."),
-                       QStringLiteral("quiet")));
+  all->addWidget(
+      label(tr("The originals are copied into the garden and never changed. A photo that is "
+               "there already is not stored twice. Files can also be dropped onto the window."),
+            QStringLiteral("quiet")));
   all->addLayout(pathRow);
   all->addWidget(m_list, 1);
   all->addLayout(treeRow);
@@ -104,7 +104,8 @@ QWidget* ImportDialog::createResult() {
   m_doing = label({}, QStringLiteral("quiet"));
   m_summary = label({}, QStringLiteral("heading"));
   m_summary->setObjectName(QStringLiteral("importSummary"));
-  auto* table = rowTable(QStringLiteral("importOutcomes"), tr("What became of each file"), m_outcomes);
+  auto* table =
+      rowTable(QStringLiteral("importOutcomes"), tr("What became of each file"), m_outcomes);
   auto* all = new QVBoxLayout(page);
   all->setContentsMargins(0, 0, 0, 0);
   all->addWidget(m_summary);
@@ -138,9 +139,9 @@ void ImportDialog::addTypedPath() {
   const std::filesystem::path path = pathOf(m_typed->text());
   std::error_code ignored;
   if (path.empty() || !std::filesystem::exists(path, ignored)) {
-    m_problem->setText(path.empty()
-                           ? tr("Enter the path of a photo or of a folder with photos.")
-                           : tr("There is no file or folder %1; check the path.").arg(pathText(path)));
+    m_problem->setText(
+        path.empty() ? tr("Enter the path of a photo or of a folder with photos.")
+                     : tr("There is no file or folder %1; check the path.").arg(pathText(path)));
     m_typed->setFocus();
     return;
   }
@@ -166,8 +167,9 @@ void ImportDialog::chooseFolder() {
   auto* dialog = new QFileDialog(this, tr("Choose a folder of photos"));
   dialog->setAttribute(Qt::WA_DeleteOnClose);
   dialog->setFileMode(QFileDialog::Directory);
-  connect(dialog, &QFileDialog::fileSelected, this,
-          [this](const QString& folder) { addPaths({pathOf(folder)}); });
+  connect(dialog, &QFileDialog::fileSelected, this, [this](const QString& folder) {
+    addPaths({pathOf(folder)});
+  });
   dialog->open();
 }
 
@@ -246,15 +248,16 @@ void ImportDialog::showReport(const work::ImportReport& report) {
   }
   for (const work::ImportedPhoto& each : report.takenIn) {
     rows.push_back({each.photo.id.text,
-                    {name(each.file), tr("Taken in"),
+                    {name(each.file),
+                     tr("Taken in"),
                      models::photoDateWords(each.photo.takenAt, each.photo.dateSource)},
                     pathText(each.file)});
   }
   for (const work::ImportedPhoto& each : report.alreadyThere) {
-    rows.push_back({each.photo.id.text,
-                    {name(each.file), tr("Already there"),
-                     tr("as %1").arg(qText(each.photo.originalName))},
-                    pathText(each.file)});
+    rows.push_back(
+        {each.photo.id.text,
+         {name(each.file), tr("Already there"), tr("as %1").arg(qText(each.photo.originalName))},
+         pathText(each.file)});
   }
   QString summary = tr("%1 taken in, %2 already there, %3 refused")
                         .arg(report.takenIn.size())

@@ -8,7 +8,6 @@
 
 #include <QDialog>
 #include <QPointer>
-
 #include <filesystem>
 #include <vector>
 
@@ -23,7 +22,8 @@ class QTableView;
 
 namespace edamori::pages {
 
-// Shown with open(). The import runs in a thread; closing the dialog cancels it, and what was taken in stays.
+// Shown with open(). The import runs in a thread; closing the dialog cancels it, and what was taken
+// in stays.
 class ImportDialog : public QDialog {
   Q_OBJECT
 

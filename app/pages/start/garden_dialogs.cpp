@@ -25,9 +25,10 @@ NewGardenDialog::NewGardenDialog(QWidget* parent)
   m_photos->edit()->setPlaceholderText(tr("may stay empty"));
   addField(form(), tr("&Name:"), m_name);
   addField(form(), tr("&Folder:"), m_folder);
-  form()->addRow(QString(), label(tr("A new or an empty folder. Photos, records and backups are kept in "
-                                     "it; back it up as a whole."),
-                                  QStringLiteral("quiet")));
+  form()->addRow(QString(),
+                 label(tr("A new or an empty folder. Photos, records and backups are kept in "
+                          "it; back it up as a whole."),
+                       QStringLiteral("quiet")));
   addField(form(), tr("&Photos to take in:"), m_photos);
 }
 
@@ -45,7 +46,8 @@ QString NewGardenDialog::problem() {
   std::error_code ignored;
   if (std::filesystem::exists(folder(), ignored) && !std::filesystem::is_empty(folder(), ignored)) {
     m_folder->edit()->setFocus();
-    return tr("The folder %1 has files in it; choose a new or an empty one.").arg(pathText(folder()));
+    return tr("The folder %1 has files in it; choose a new or an empty one.")
+        .arg(pathText(folder()));
   }
   if (!photos().empty() && !std::filesystem::exists(photos(), ignored)) {
     m_photos->edit()->setFocus();
@@ -61,7 +63,8 @@ OpenGardenDialog::OpenGardenDialog(const QString& proposed, QWidget* parent)
   setMinimumWidth(600);
   m_folder->edit()->setText(proposed);
   addField(form(), tr("&Folder:"), m_folder);
-  form()->addRow(QString(), label(tr("The folder that holds garden.sqlite."), QStringLiteral("quiet")));
+  form()->addRow(QString(),
+                 label(tr("The folder that holds garden.sqlite."), QStringLiteral("quiet")));
 }
 
 QString OpenGardenDialog::problem() {

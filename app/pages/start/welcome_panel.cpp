@@ -34,12 +34,14 @@ WelcomePanel::WelcomePanel(QWidget* parent)
   column->setContentsMargins(look::kGrid * 4, look::kGrid * 4, look::kGrid * 4, look::kGrid * 4);
   column->setSpacing(look::kGrid * 2);
   column->addWidget(label(tr("Edamori"), QStringLiteral("title")));
-  column->addWidget(label(tr("Dated photos of your container-trained trees: what is on each branch, how "
-                             "much foliage is spotted or lost, and whether a treatment worked."),
-                          {}));
+  column->addWidget(
+      label(tr("Dated photos of your container-trained trees: what is on each branch, how "
+               "much foliage is spotted or lost, and whether a treatment worked."),
+            {}));
   const std::initializer_list<std::pair<QPushButton*, QString>> ways{
-      {m_demo, tr("Invented trees with real measurements, to look around in. Building it takes a few "
-                  "minutes the first time.")},
+      {m_demo,
+       tr("Invented trees with real measurements, to look around in. Building it takes a few "
+          "minutes the first time.")},
       {m_new, tr("Make a folder for your own garden and take your first photos in.")},
       {m_open, tr("Go on with a garden folder that is there already.")}};
   for (const auto& [way, words] : ways) {

@@ -16,9 +16,8 @@ QString chartWords(const work::FigureChart& chart) {
   for (const work::Series& series : chart.series) {
     QStringList points;
     for (const work::SeriesPoint& point : series.points) {
-      const QString figure = chart.isFraction
-                                 ? models::qText(work::estimateText(point.estimate))
-                                 : QString::number(point.estimate.value);
+      const QString figure = chart.isFraction ? models::qText(work::estimateText(point.estimate))
+                                              : QString::number(point.estimate.value);
       points << QObject::tr("%1: %2").arg(models::dateWords(point.takenAt.date), figure);
     }
     lines << QObject::tr("%1: %2").arg(models::qText(series.branchName),

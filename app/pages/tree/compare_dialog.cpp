@@ -14,7 +14,6 @@
 #include <QProgressBar>
 #include <QPushButton>
 #include <QVBoxLayout>
-
 #include <algorithm>
 #include <set>
 
@@ -63,17 +62,21 @@ QStringList figureLines(const vision::Comparison& c) {
 
 QString verdictWords(Verdict verdict) {
   switch (verdict) {
-    case Verdict::ClearLoss: return QObject::tr("Clear loss of foliage");
-    case Verdict::ClearGain: return QObject::tr("Clear gain of foliage");
+    case Verdict::ClearLoss:
+      return QObject::tr("Clear loss of foliage");
+    case Verdict::ClearGain:
+      return QObject::tr("Clear gain of foliage");
     case Verdict::NoClearChange:
       return QObject::tr("No clear change: the difference is within what the photos cannot tell");
-    case Verdict::CannotTell: return QObject::tr("Cannot tell from these photos");
+    case Verdict::CannotTell:
+      return QObject::tr("Cannot tell from these photos");
   }
   return {};
 }
 
 Result<ComparisonShown> compareInThread(const std::filesystem::path& folder,
-                                        const store::BranchId& branch, const store::Photo& before,
+                                        const store::BranchId& branch,
+                                        const store::Photo& before,
                                         const store::Photo& after) {
   auto garden = store::Garden::open(folder);
   if (!garden) {
@@ -86,8 +89,8 @@ Result<ComparisonShown> compareInThread(const std::filesystem::path& folder,
   const vision::Comparison& c = stored->comparison;
   ComparisonShown shown;
   shown.aligned = c.aligned;
-  shown.verdict = c.aligned ? verdictWords(c.verdict)
-                            : QObject::tr("Not compared: %1").arg(qText(c.refusal));
+  shown.verdict =
+      c.aligned ? verdictWords(c.verdict) : QObject::tr("Not compared: %1").arg(qText(c.refusal));
   shown.figures = figureLines(c);
   for (const Caution& caution : c.cautions) {
     shown.cautions << qText(caution.text);
@@ -117,8 +120,10 @@ QString photoChoice(const store::Photo& photo) {
 
 }  // namespace
 
-CompareDialog::CompareDialog(const PageServices& services, const work::TreeDetail& detail,
-                             const store::PhotoId& after, QWidget* parent)
+CompareDialog::CompareDialog(const PageServices& services,
+                             const work::TreeDetail& detail,
+                             const store::PhotoId& after,
+                             QWidget* parent)
     : QDialog(parent),
       m_services(services),
       m_detail(detail),
@@ -203,19 +208,25 @@ void CompareDialog::fillBefore() {
   for (const auto& outline : outlines ? *outlines : std::vector<store::OutlineRecord>{}) {
     outlined.insert(outline.photo);
   }
-  for (const store::Photo& photo : m_detail.photos) {
+  const int after = m_after->currentIndex();  // in the order of the photos, oldest first
+  int proposed = 0;
+  for (std::size_t i = 0; i < m_detail.photos.size(); ++i) {
+    const store::Photo& photo = m_detail.photos[i];
     if (outlined.contains(photo.id)) {
+      proposed = static_cast<int>(i) < after ? m_before->count() : proposed;
       m_before->addItem(photoChoice(photo), qText(photo.id.text));
     }
   }
+  m_before->setCurrentIndex(m_before->count() > 0 ? proposed : -1);
   const bool canCompare = m_before->count() > 0;
   m_compare->setEnabled(canCompare);
   setTextRole(m_verdict, canCompare ? QStringLiteral("heading") : QStringLiteral("warning"));
-  m_verdict->setText(canCompare ? QString()
-                     : branch.isEmpty()
-                         ? tr("Add a branch to the tree first, and outline it on a photo on the Bench.")
-                         : tr("No photo carries an outline of this branch yet. Open the earlier "
-                              "photo on the Bench and outline the branch there."));
+  m_verdict->setText(
+      canCompare ? QString()
+      : branch.isEmpty()
+          ? tr("Add a branch to the tree first, and outline it on a photo on the Bench.")
+          : tr("No photo carries an outline of this branch yet. Open the earlier "
+               "photo on the Bench and outline the branch there."));
   m_figures->clear();
   m_cautions->clear();
   m_keep->setEnabled(false);
@@ -270,9 +281,8 @@ void CompareDialog::present(const Result<ComparisonShown>& shown) {
 void CompareDialog::showPictures() {
   const auto fitted = [this](QLabel* label, const QImage& image) {
     if (!image.isNull()) {
-      QPixmap pixmap = QPixmap::fromImage(image.scaled(label->size() * devicePixelRatioF(),
-                                                       Qt::KeepAspectRatio,
-                                                       Qt::SmoothTransformation));
+      QPixmap pixmap = QPixmap::fromImage(image.scaled(
+          label->size() * devicePixelRatioF(), Qt::KeepAspectRatio, Qt::SmoothTransformation));
       pixmap.setDevicePixelRatio(devicePixelRatioF());
       label->setPixmap(pixmap);
     }
@@ -293,11 +303,12 @@ void CompareDialog::keepPair() {
   pair.branch = {stdText(m_branch->currentData().toString())};
   pair.before = {stdText(m_before->currentData().toString())};
   pair.after = {stdText(m_after->currentData().toString())};
-  pair.title = stdText(tr("%1: %2 and %3")
-                           .arg(m_branch->currentText(), m_before->currentText(),
-                                m_after->currentText()));
-  if (write(m_services, tr("Pair kept for the letter"),
-            [&pair](store::Garden& garden) { return garden.put(pair); })) {
+  pair.title =
+      stdText(tr("%1: %2 and %3")
+                  .arg(m_branch->currentText(), m_before->currentText(), m_after->currentText()));
+  if (write(m_services, tr("Pair kept for the letter"), [&pair](store::Garden& garden) {
+        return garden.put(pair);
+      })) {
     m_keep->setEnabled(false);
   }
 }

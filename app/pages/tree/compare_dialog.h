@@ -19,8 +19,8 @@ namespace edamori::pages {
 // What the dialog shows; made in a worker thread.
 struct ComparisonShown {
   bool aligned = false;
-  QString verdict;       // in words, or why the pair was refused
-  QStringList figures;   // one line each, with interval
+  QString verdict;      // in words, or why the pair was refused
+  QStringList figures;  // one line each, with interval
   QStringList cautions;
   QImage before, after;  // large previews; `after` lies on `before` when aligned
 };
@@ -30,8 +30,10 @@ class CompareDialog : public QDialog {
 
  public:
   // `after` is chosen at first when it is a photo of the tree.
-  CompareDialog(const PageServices& services, const work::TreeDetail& detail,
-                const store::PhotoId& after, QWidget* parent);
+  CompareDialog(const PageServices& services,
+                const work::TreeDetail& detail,
+                const store::PhotoId& after,
+                QWidget* parent);
 
  private:
   void createLayout();

@@ -22,26 +22,27 @@ namespace {
 
 std::filesystem::path proposedFile(const store::Tree& tree) {
   const QString folder = QStandardPaths::writableLocation(QStandardPaths::DocumentsLocation);
-  QString name = QObject::tr("%1 letter %2.pdf")
-                     .arg(qText(tree.tag), qText(store::toText(models::today())));
+  QString name =
+      QObject::tr("%1 letter %2.pdf").arg(qText(tree.tag), qText(store::toText(models::today())));
   name.replace(QLatin1Char('/'), QLatin1Char('-'));
   return models::pathOf(folder) / models::pathOf(name);
 }
 
 }  // namespace
 
-LetterDialog::LetterDialog(const PageServices& services, const work::TreeDetail& detail,
+LetterDialog::LetterDialog(const PageServices& services,
+                           const work::TreeDetail& detail,
                            QWidget* parent)
     : FormDialog(tr("Write a letter for %1").arg(models::treeWords(detail.summary.tree)),
-                 tr("&Write the letter"), parent),
+                 tr("&Write the letter"),
+                 parent),
       m_services(services),
       m_tree(detail.summary.tree.id),
       m_file(new PathField(PathField::Kind::NewFile, QStringLiteral("letterFile"))),
       m_limited(new QCheckBox(tr("&Only photos and treatments of this time:"))),
       m_from(dateEdit(QStringLiteral("letterFrom"),
-                      detail.photos.empty()
-                          ? models::qDate(models::today())
-                          : models::qDate(detail.photos.front().takenAt.date))),
+                      detail.photos.empty() ? models::qDate(models::today())
+                                            : models::qDate(detail.photos.front().takenAt.date))),
       m_to(dateEdit(QStringLiteral("letterTo"), models::qDate(models::today()))),
       m_busy(new QProgressBar) {
   setObjectName(QStringLiteral("letterDialog"));
@@ -53,9 +54,10 @@ LetterDialog::LetterDialog(const PageServices& services, const work::TreeDetail&
   m_busy->setVisible(false);
   m_busy->setAccessibleName(tr("Writing the letter"));
   addField(form(), tr("&File:"), m_file);
-  form()->addRow(QString(), label(tr("A name that ends in .pdf gives a printable letter, one that ends in "
-                              ".html a page for the browser or e-mail."),
-                           QStringLiteral("quiet")));
+  form()->addRow(QString(),
+                 label(tr("A name that ends in .pdf gives a printable letter, one that ends in "
+                          ".html a page for the browser or e-mail."),
+                       QStringLiteral("quiet")));
   form()->addRow(QString(), m_limited);
   addField(form(), tr("F&rom:"), m_from);
   addField(form(), tr("&To:"), m_to);

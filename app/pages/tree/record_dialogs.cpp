@@ -13,7 +13,6 @@
 #include <QPlainTextEdit>
 #include <QScrollArea>
 #include <QVBoxLayout>
-
 #include <algorithm>
 #include <cmath>
 
@@ -34,7 +33,8 @@ void fillKinds(QComboBox* box, std::initializer_list<Enum> kinds, Enum chosen) {
   box->setCurrentIndex(std::max(0, box->findData(static_cast<int>(chosen))));
 }
 
-void fillBranches(QComboBox* box, const std::vector<store::Branch>& branches,
+void fillBranches(QComboBox* box,
+                  const std::vector<store::Branch>& branches,
                   const store::BranchId& chosen) {
   box->addItem(QObject::tr("The whole tree"), QString());
   for (const store::Branch& branch : branches) {
@@ -43,9 +43,7 @@ void fillBranches(QComboBox* box, const std::vector<store::Branch>& branches,
   box->setCurrentIndex(std::max(0, box->findData(qText(chosen.text))));
 }
 
-store::BranchId branchOf(const QComboBox* box) {
-  return {stdText(box->currentData().toString())};
-}
+store::BranchId branchOf(const QComboBox* box) { return {stdText(box->currentData().toString())}; }
 
 // The day is the person's; the time of day stays as it was when the day did.
 store::LocalTime withDate(store::LocalTime time, const QDate& date) {
@@ -65,14 +63,16 @@ IdType orNew(const IdType& id) {
 
 BranchDialog::BranchDialog(const store::Branch& branch, QStringList otherNames, QWidget* parent)
     : FormDialog(branch.id.isEmpty() ? tr("Add a branch") : tr("Edit branch"),
-                 branch.id.isEmpty() ? tr("&Add the branch") : tr("&Save"), parent),
+                 branch.id.isEmpty() ? tr("&Add the branch") : tr("&Save"),
+                 parent),
       m_branch(branch),
       m_otherNames(std::move(otherNames)),
       m_name(lineEdit(QStringLiteral("branchName"), qText(branch.name))),
       m_kind(choice(QStringLiteral("branchKind"))) {
   setObjectName(QStringLiteral("branchDialog"));
   using Kind = store::BranchKind;
-  fillKinds(m_kind, {Kind::Branch, Kind::Apex, Kind::TrunkLine, Kind::Fork, Kind::SurfaceRoots},
+  fillKinds(m_kind,
+            {Kind::Branch, Kind::Apex, Kind::TrunkLine, Kind::Fork, Kind::SurfaceRoots},
             branch.kind);
   m_name->setPlaceholderText(tr("e.g. first left"));
   addField(form(), tr("&Name:"), m_name);
@@ -93,11 +93,13 @@ QString BranchDialog::problem() {
     return {};
   }
   m_name->setFocus();
-  return name.isEmpty() ? tr("Enter a name for the branch.")
-                        : tr("This tree has a branch named %1 already; choose another name.").arg(name);
+  return name.isEmpty()
+             ? tr("Enter a name for the branch.")
+             : tr("This tree has a branch named %1 already; choose another name.").arg(name);
 }
 
-PhotoDialog::PhotoDialog(const store::Photo& photo, const std::vector<store::Tree>& trees,
+PhotoDialog::PhotoDialog(const store::Photo& photo,
+                         const std::vector<store::Tree>& trees,
                          QWidget* parent)
     : FormDialog(tr("Edit photo"), tr("&Save"), parent),
       m_photo(photo),
@@ -107,19 +109,20 @@ PhotoDialog::PhotoDialog(const store::Photo& photo, const std::vector<store::Tre
       m_note(textEdit(QStringLiteral("photoNote"), qText(photo.note))) {
   setObjectName(QStringLiteral("photoDialog"));
   using View = store::View;
-  fillKinds(m_view,
-            {View::Unknown, View::Front, View::Back, View::Left, View::Right, View::Below,
-             View::CloseUp},
-            photo.view);
+  fillKinds(
+      m_view,
+      {View::Unknown, View::Front, View::Back, View::Left, View::Right, View::Below, View::CloseUp},
+      photo.view);
   m_tree->addItem(tr("No tree (not filed)"), QString());
   for (const store::Tree& tree : trees) {
     m_tree->addItem(models::treeWords(tree), qText(tree.id.text));
   }
   m_tree->setCurrentIndex(std::max(0, m_tree->findData(qText(photo.tree.text))));
   addField(form(), tr("Taken &on:"), m_date);
-  form()->addRow(QString(), label(tr("Date from: %1. A date changed here counts as edited by hand.")
-                               .arg(qText(store::toText(photo.dateSource))),
-                           QStringLiteral("quiet")));
+  form()->addRow(QString(),
+                 label(tr("Date from: %1. A date changed here counts as edited by hand.")
+                           .arg(qText(store::toText(photo.dateSource))),
+                       QStringLiteral("quiet")));
   addField(form(), tr("&View:"), m_view);
   addField(form(), tr("&Tree:"), m_tree);
   addField(form(), tr("&Note:"), m_note);
@@ -138,9 +141,11 @@ store::Photo PhotoDialog::photo() const {
 }
 
 TreatmentDialog::TreatmentDialog(const store::Treatment& treatment,
-                                 const std::vector<store::Branch>& branches, QWidget* parent)
+                                 const std::vector<store::Branch>& branches,
+                                 QWidget* parent)
     : FormDialog(treatment.id.isEmpty() ? tr("Add a treatment") : tr("Edit treatment"),
-                 treatment.id.isEmpty() ? tr("&Add the treatment") : tr("&Save"), parent),
+                 treatment.id.isEmpty() ? tr("&Add the treatment") : tr("&Save"),
+                 parent),
       m_treatment(treatment) {
   setObjectName(QStringLiteral("treatmentDialog"));
   createFields(branches);
@@ -152,13 +157,13 @@ TreatmentDialog::TreatmentDialog(const store::Treatment& treatment,
 void TreatmentDialog::createFields(const std::vector<store::Branch>& branches) {
   using Kind = store::TreatmentKind;
   m_kind = choice(QStringLiteral("treatmentKind"));
-  fillKinds(m_kind,
-            {Kind::HandRemoval, Kind::Brushing, Kind::Plucking, Kind::Thinning, Kind::Spray,
-             Kind::Other},
-            m_treatment.kind);
-  m_date = dateEdit(QStringLiteral("treatmentDate"),
-                    models::qDate(m_treatment.doneAt.isKnown() ? m_treatment.doneAt.date
-                                                               : models::today()));
+  fillKinds(
+      m_kind,
+      {Kind::HandRemoval, Kind::Brushing, Kind::Plucking, Kind::Thinning, Kind::Spray, Kind::Other},
+      m_treatment.kind);
+  m_date = dateEdit(
+      QStringLiteral("treatmentDate"),
+      models::qDate(m_treatment.doneAt.isKnown() ? m_treatment.doneAt.date : models::today()));
   m_branch = choice(QStringLiteral("treatmentBranch"));
   fillBranches(m_branch, branches, m_treatment.branch);
   m_who = lineEdit(QStringLiteral("treatmentWho"), qText(m_treatment.who));
@@ -206,8 +211,9 @@ void TreatmentDialog::createSprayFields() {
   notice->setProperty("role", QStringLiteral("notice"));
   auto* inside = new QVBoxLayout(notice);
   inside->setContentsMargins(look::kGrid, look::kGrid / 2, look::kGrid, look::kGrid / 2);
-  auto* cautions = label(QStringLiteral("• ") + models::sprayCautions().join(QStringLiteral("\n• ")),
-                         QStringLiteral("small"));
+  auto* cautions =
+      label(QStringLiteral("• ") + models::sprayCautions().join(QStringLiteral("\n• ")),
+            QStringLiteral("small"));
   cautions->setObjectName(QStringLiteral("sprayCautions"));
   inside->addWidget(cautions);
   // A form row gives a wrapping label too little height, so the notice stands below the form.
@@ -254,7 +260,8 @@ QString TreatmentDialog::problem() {
   const QString hours = m_reentry->text().trimmed();
   bool isNumber = true;
   const double value = hours.isEmpty() ? 0.0 : hours.toDouble(&isNumber);
-  if (kind() == store::TreatmentKind::Spray && (!isNumber || !std::isfinite(value) || value < 0.0)) {
+  if (kind() == store::TreatmentKind::Spray &&
+      (!isNumber || !std::isfinite(value) || value < 0.0)) {
     m_reentry->setFocus();
     return tr("Enter the re-entry time in hours as a number (e.g. 12 or 0.5), or leave it empty.");
   }
@@ -263,8 +270,10 @@ QString TreatmentDialog::problem() {
 }
 
 RecheckDialog::RecheckDialog(const store::Recheck& recheck,
-                             const std::vector<store::Branch>& branches, QWidget* parent)
-    : FormDialog(tr("Plan a check"), recheck.id.isEmpty() ? tr("&Add the check") : tr("&Save"), parent),
+                             const std::vector<store::Branch>& branches,
+                             QWidget* parent)
+    : FormDialog(
+          tr("Plan a check"), recheck.id.isEmpty() ? tr("&Add the check") : tr("&Save"), parent),
       m_recheck(recheck),
       m_due(dateEdit(QStringLiteral("recheckDue"),
                      recheck.due.ok() ? models::qDate(recheck.due)
@@ -298,7 +307,8 @@ QString RecheckDialog::problem() {
 
 NoteDialog::NoteDialog(const store::Note& note, QWidget* parent)
     : FormDialog(note.id.isEmpty() ? tr("Add a note") : tr("Edit note"),
-                 note.id.isEmpty() ? tr("&Add the note") : tr("&Save"), parent),
+                 note.id.isEmpty() ? tr("&Add the note") : tr("&Save"),
+                 parent),
       m_note(note),
       m_text(textEdit(QStringLiteral("noteText"), qText(note.text))) {
   setObjectName(QStringLiteral("noteDialog"));

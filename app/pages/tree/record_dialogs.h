@@ -55,7 +55,8 @@ class TreatmentDialog : public FormDialog {
   Q_OBJECT
 
  public:
-  TreatmentDialog(const store::Treatment& treatment, const std::vector<store::Branch>& branches,
+  TreatmentDialog(const store::Treatment& treatment,
+                  const std::vector<store::Branch>& branches,
                   QWidget* parent);
   [[nodiscard]] store::Treatment treatment() const;
 
@@ -90,7 +91,8 @@ class RecheckDialog : public FormDialog {
   Q_OBJECT
 
  public:
-  RecheckDialog(const store::Recheck& recheck, const std::vector<store::Branch>& branches,
+  RecheckDialog(const store::Recheck& recheck,
+                const std::vector<store::Branch>& branches,
                 QWidget* parent);
   [[nodiscard]] store::Recheck recheck() const;
 

@@ -16,8 +16,8 @@
 #include <QScrollBar>
 #include <QTabWidget>
 #include <QTableView>
+#include <QTimer>
 #include <QVBoxLayout>
-
 #include <algorithm>
 
 namespace edamori::pages {
@@ -67,18 +67,22 @@ TreePage::TreePage(QWidget* parent)
   m_sections->addTab(createFigures(), tr("Figures"));
   m_sections->addTab(createCharts(), tr("Charts"));
   m_treatments = addSection(
-      tr("Treatments"), QStringLiteral("treatments"),
+      tr("Treatments"),
+      QStringLiteral("treatments"),
       {tr("Date"), tr("What"), tr("Branch"), tr("Product, dose"), tr("Who"), tr("Missing")},
       {{tr("Add treatment…"), QStringLiteral("addTreatment"), &TreePage::addTreatment},
        {tr("Edit…"), QStringLiteral("editTreatment"), &TreePage::editTreatment},
        {tr("Remove"), QStringLiteral("removeTreatment"), &TreePage::removeTreatment}});
-  m_rechecks = addSection(
-      tr("Checks"), QStringLiteral("rechecks"),
-      {tr("Due"), tr("State"), tr("Branch"), tr("Look for")},
-      {{tr("Plan a check…"), QStringLiteral("addRecheck"), &TreePage::addRecheck},
-       {tr("Mark as done"), QStringLiteral("recheckDone"), &TreePage::markRecheckDone},
-       {tr("Remove"), QStringLiteral("removeRecheck"), &TreePage::removeRecheck}});
-  m_notes = addSection(tr("Notes"), QStringLiteral("notes"), {tr("Written"), tr("Note")},
+  m_rechecks =
+      addSection(tr("Checks"),
+                 QStringLiteral("rechecks"),
+                 {tr("Due"), tr("State"), tr("Branch"), tr("Look for")},
+                 {{tr("Plan a check…"), QStringLiteral("addRecheck"), &TreePage::addRecheck},
+                  {tr("Mark as done"), QStringLiteral("recheckDone"), &TreePage::markRecheckDone},
+                  {tr("Remove"), QStringLiteral("removeRecheck"), &TreePage::removeRecheck}});
+  m_notes = addSection(tr("Notes"),
+                       QStringLiteral("notes"),
+                       {tr("Written"), tr("Note")},
                        {{tr("Add note…"), QStringLiteral("addNote"), &TreePage::addNote},
                         {tr("Edit…"), QStringLiteral("editNote"), &TreePage::editNote},
                         {tr("Remove"), QStringLiteral("removeNote"), &TreePage::removeNote}});
@@ -114,8 +118,9 @@ QWidget* TreePage::createBranches() {
   m_branches = rowTable(QStringLiteral("branches"), tr("Branches of the tree"), m_branchModel);
   auto* first = new QHBoxLayout;
   auto* second = new QHBoxLayout;
-  addTools(first, {{tr("Add branch…"), QStringLiteral("addBranch"), &TreePage::addBranch},
-                   {tr("Edit…"), QStringLiteral("editBranch"), &TreePage::editBranch}});
+  addTools(first,
+           {{tr("Add branch…"), QStringLiteral("addBranch"), &TreePage::addBranch},
+            {tr("Edit…"), QStringLiteral("editBranch"), &TreePage::editBranch}});
   auto* up = button(tr("Up"), QStringLiteral("branchUp"), ButtonRole::Plain);
   auto* down = button(tr("Down"), QStringLiteral("branchDown"), ButtonRole::Plain);
   up->setAccessibleName(tr("Move the branch up"));
@@ -146,10 +151,11 @@ QWidget* TreePage::createPhotos() {
   import->setIcon(look::icon(look::Glyph::Import));
   connect(import, &QPushButton::clicked, this, [this] { Q_EMIT importRequested(m_tree); });
   row->addWidget(import);
-  addTools(row, {{tr("&Compare…"), QStringLiteral("compare"), &TreePage::compare},
-                 {tr("On the &Bench"), QStringLiteral("openPhoto"), &TreePage::openPhoto},
-                 {tr("Date an&d view…"), QStringLiteral("editPhoto"), &TreePage::editPhoto},
-                 {tr("&Remove photo"), QStringLiteral("removePhoto"), &TreePage::removePhoto}});
+  addTools(row,
+           {{tr("&Compare…"), QStringLiteral("compare"), &TreePage::compare},
+            {tr("On the &Bench"), QStringLiteral("openPhoto"), &TreePage::openPhoto},
+            {tr("Date an&d view…"), QStringLiteral("editPhoto"), &TreePage::editPhoto},
+            {tr("&Remove photo"), QStringLiteral("removePhoto"), &TreePage::removePhoto}});
   auto* all = new QVBoxLayout(frame);
   all->addLayout(row);
   all->addWidget(m_photos);
@@ -163,8 +169,9 @@ QWidget* TreePage::createFigures() {
   m_figure->setMinimumWidth(220);
   auto* name = new QLabel(tr("Fi&gure:"));
   name->setBuddy(m_figure);
-  m_noFigures = label(tr("No figures yet. Open a photo on the Bench, outline a branch and measure it."),
-                      QStringLiteral("quiet"));
+  m_noFigures =
+      label(tr("No figures yet. Open a photo on the Bench, outline a branch and measure it."),
+            QStringLiteral("quiet"));
   m_figures = new QTableView;
   m_figures->setObjectName(QStringLiteral("figureTable"));
   m_figures->setAccessibleName(tr("Figures: rows are branches, columns are dates"));
@@ -217,7 +224,8 @@ void TreePage::addTools(QHBoxLayout* row, const std::vector<Tool>& tools) {
   }
 }
 
-TreePage::Section TreePage::addSection(const QString& title, const QString& objectName,
+TreePage::Section TreePage::addSection(const QString& title,
+                                       const QString& objectName,
                                        const QStringList& columns,
                                        const std::vector<Tool>& tools) {
   auto* page = new QWidget;
@@ -272,7 +280,8 @@ Result<void> TreePage::showTree(const store::TreeId& tree) {
     const QModelIndex last = m_photoModel->index(m_photoModel->rowCount() - 1);
     m_photos->setCurrentIndex(last);
     m_photos->scrollTo(last);
-    showLatestFigures();
+    // Columns have their widths only after the page has been laid out.
+    QTimer::singleShot(0, this, &TreePage::showLatestFigures);
   }
   m_photos->setFocus();
   return {};
@@ -338,19 +347,20 @@ void TreePage::fillFacts() {
   m_title->setText(QStringLiteral("%1\n%2").arg(qText(tree.tag), models::speciesWords(tree)));
   const models::DueWords due = models::dueWords(m_detail.summary.nextRecheck, models::today());
   m_due->setText(due.text);
-  setTextRole(m_due, due.state == models::DueState::Overdue    ? QStringLiteral("bad")
-                     : due.state == models::DueState::DueToday ? QStringLiteral("warning")
-                                                               : QStringLiteral("quiet"));
-  QStringList lines{tr("Owner: %1").arg(m_detail.owner ? qText(m_detail.owner->name)
-                                                       : tr("the keeper's own"))};
+  setTextRole(m_due,
+              due.state == models::DueState::Overdue    ? QStringLiteral("bad")
+              : due.state == models::DueState::DueToday ? QStringLiteral("warning")
+                                                        : QStringLiteral("quiet"));
+  QStringList lines{
+      tr("Owner: %1").arg(m_detail.owner ? qText(m_detail.owner->name) : tr("the keeper's own"))};
   if (!tree.place.empty()) {
     lines << tr("Place: %1").arg(qText(tree.place));
   }
   lines << tr("Foliage: %1").arg(tree.subject == Subject::Leaf ? tr("leaves") : tr("needles"));
   if (m_detail.summary.livePests > 0) {
     lines << tr("On the latest marked photo: %1")
-                 .arg(models::countWords(m_detail.summary.livePests, tr("live insect"),
-                                         tr("live insects")));
+                 .arg(models::countWords(
+                     m_detail.summary.livePests, tr("live insect"), tr("live insects")));
   }
   if (!tree.note.empty()) {
     lines << qText(tree.note);
@@ -406,8 +416,8 @@ void TreePage::fillCharts() {
     m_charts->addWidget(new ChartView(chart));
   }
   if (m_detail.charts.empty()) {
-    m_charts->addWidget(label(tr("A chart appears once a figure has been measured."),
-                              QStringLiteral("quiet")));
+    m_charts->addWidget(
+        label(tr("A chart appears once a figure has been measured."), QStringLiteral("quiet")));
   }
   m_charts->addStretch(1);
 }
@@ -428,8 +438,10 @@ void TreePage::fillTreatments() {
     details.removeAll(QString());
     rows.push_back({t.id.text,
                     {models::dateWords(t.doneAt.date),
-                     models::capitalised(qText(store::toText(t.kind))), branchName(t.branch),
-                     product.join(QStringLiteral(", ")), qText(t.who),
+                     models::capitalised(qText(store::toText(t.kind))),
+                     branchName(t.branch),
+                     product.join(QStringLiteral(", ")),
+                     qText(t.who),
                      missing.isEmpty() ? tr("nothing") : missing.join(QStringLiteral(", "))},
                     details.join(QLatin1Char('\n'))});
   }
@@ -441,9 +453,8 @@ void TreePage::fillRechecks() {
   for (const store::Recheck& r : m_detail.rechecks) {
     const QString state = r.doneAt ? tr("Done on %1").arg(models::dateWords(r.doneAt->date))
                                    : models::dueWords(r, models::today()).text;
-    rows.push_back({r.id.text,
-                    {models::dateWords(r.due), state, branchName(r.branch), qText(r.reason)},
-                    {}});
+    rows.push_back(
+        {r.id.text, {models::dateWords(r.due), state, branchName(r.branch), qText(r.reason)}, {}});
   }
   m_rechecks.model->setRows(std::move(rows));
 }

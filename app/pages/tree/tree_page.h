@@ -34,7 +34,8 @@ class TreePage : public QWidget {
   [[nodiscard]] store::TreeId currentTree() const { return m_tree; }
   [[nodiscard]] QString title() const;  // "" without a tree
 
-  // Actions of the page's buttons and of the window's menus. Those that need a choice say so when there is none.
+  // Actions of the page's buttons and of the window's menus. Those that need a choice say so when
+  // there is none.
   void editTree();
   void removeTree();
   void addBranch();
@@ -81,7 +82,9 @@ class TreePage : public QWidget {
   QWidget* createPhotos();
   QWidget* createFigures();
   QWidget* createCharts();
-  Section addSection(const QString& title, const QString& objectName, const QStringList& columns,
+  Section addSection(const QString& title,
+                     const QString& objectName,
+                     const QStringList& columns,
                      const std::vector<Tool>& tools);
   void addTools(QHBoxLayout* row, const std::vector<Tool>& tools);
   void connectActivation();

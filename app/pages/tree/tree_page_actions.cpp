@@ -10,7 +10,6 @@
 
 #include <QTabWidget>
 #include <QTableView>
-
 #include <algorithm>
 
 namespace edamori::pages {
@@ -21,11 +20,14 @@ namespace {
 
 // The record whose row is chosen in the table, or nullptr after having said that there is none.
 template <typename Record>
-const Record* chosenRecord(const std::vector<Record>& records, const models::RowsModel& model,
-                           const QTableView& table, MessageBar& messages, const QString& ask) {
+const Record* chosenRecord(const std::vector<Record>& records,
+                           const models::RowsModel& model,
+                           const QTableView& table,
+                           MessageBar& messages,
+                           const QString& ask) {
   const std::string id = model.idAt(table.currentIndex());
-  const auto at = std::ranges::find_if(
-      records, [&id](const Record& record) { return record.id.text == id; });
+  const auto at =
+      std::ranges::find_if(records, [&id](const Record& record) { return record.id.text == id; });
   if (at == records.end()) {
     messages.sayError(ask);
     return nullptr;
@@ -54,7 +56,8 @@ void TreePage::editTree() {
   const store::Tree before = m_detail.summary.tree;
   auto* dialog = new TreeDialog(before, *owners, otherTags, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog, before] {
-    replaceWithUndo(m_services, before, dialog->tree(), tr("Tree %1 edited").arg(qText(before.tag)));
+    replaceWithUndo(
+        m_services, before, dialog->tree(), tr("Tree %1 edited").arg(qText(before.tag)));
   });
   dialog->open();
 }
@@ -64,8 +67,8 @@ void TreePage::removeTree() {
     return;
   }
   const store::Tree tree = m_detail.summary.tree;
-  removeWithUndo(m_services, tree.id,
-                 tr("Tree %1 removed, with all its records").arg(qText(tree.tag)));
+  removeWithUndo(
+      m_services, tree.id, tr("Tree %1 removed, with all its records").arg(qText(tree.tag)));
 }
 
 void TreePage::addBranch() {
@@ -82,7 +85,8 @@ void TreePage::addBranch() {
   auto* dialog = new BranchDialog(branch, names, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog] {
     const store::Branch added = dialog->branch();
-    if (write(m_services, tr("Branch %1 added").arg(qText(added.name)),
+    if (write(m_services,
+              tr("Branch %1 added").arg(qText(added.name)),
               [&added](store::Garden& garden) { return garden.put(added); })) {
       m_branches->setCurrentIndex(m_branchModel->indexOf(added.id.text));
     }
@@ -91,9 +95,11 @@ void TreePage::addBranch() {
 }
 
 void TreePage::editBranch() {
-  const store::Branch* branch =
-      chosenRecord(m_detail.branches, *m_branchModel, *m_branches, *m_services.messages,
-                   tr("Choose a branch in the list first."));
+  const store::Branch* branch = chosenRecord(m_detail.branches,
+                                             *m_branchModel,
+                                             *m_branches,
+                                             *m_services.messages,
+                                             tr("Choose a branch in the list first."));
   if (branch == nullptr) {
     return;
   }
@@ -105,19 +111,21 @@ void TreePage::editBranch() {
   }
   auto* dialog = new BranchDialog(*branch, names, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog, before = *branch] {
-    replaceWithUndo(m_services, before, dialog->branch(),
-                    tr("Branch %1 edited").arg(qText(before.name)));
+    replaceWithUndo(
+        m_services, before, dialog->branch(), tr("Branch %1 edited").arg(qText(before.name)));
   });
   dialog->open();
 }
 
 void TreePage::removeBranch() {
-  const store::Branch* branch =
-      chosenRecord(m_detail.branches, *m_branchModel, *m_branches, *m_services.messages,
-                   tr("Choose a branch in the list first."));
+  const store::Branch* branch = chosenRecord(m_detail.branches,
+                                             *m_branchModel,
+                                             *m_branches,
+                                             *m_services.messages,
+                                             tr("Choose a branch in the list first."));
   if (branch != nullptr) {
-    removeWithUndo(m_services, store::BranchId(branch->id),
-                   tr("Branch %1 removed").arg(qText(branch->name)));
+    removeWithUndo(
+        m_services, store::BranchId(branch->id), tr("Branch %1 removed").arg(qText(branch->name)));
   }
 }
 
@@ -143,7 +151,8 @@ void TreePage::moveBranch(int rows) {
       });
     };
   };
-  const QString said = tr("Branch %1 moved").arg(qText(before[static_cast<std::size_t>(from)].name));
+  const QString said =
+      tr("Branch %1 moved").arg(qText(before[static_cast<std::size_t>(from)].name));
   if (write(m_services, {}, putAll(after))) {
     m_services.undo->push(said, putAll(before));
     m_services.messages->offerUndo(said);
@@ -181,7 +190,9 @@ void TreePage::editPhoto() {
   }
   auto* dialog = new PhotoDialog(*photo, *trees, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog, before = *photo] {
-    replaceWithUndo(m_services, before, dialog->photo(),
+    replaceWithUndo(m_services,
+                    before,
+                    dialog->photo(),
                     tr("Photo of %1 edited").arg(models::dateWords(before.takenAt.date)));
   });
   dialog->open();
@@ -192,7 +203,8 @@ void TreePage::removePhoto() {
     return;
   }
   if (const store::Photo* photo = chosenPhoto()) {
-    removeWithUndo(m_services, store::PhotoId(photo->id),
+    removeWithUndo(m_services,
+                   store::PhotoId(photo->id),
                    tr("Photo of %1 removed").arg(models::dateWords(photo->takenAt.date)));
   }
 }
@@ -207,7 +219,8 @@ void TreePage::addTreatment() {
   auto* dialog = new TreatmentDialog(treatment, m_detail.branches, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog] {
     const store::Treatment added = dialog->treatment();
-    write(m_services, tr("Treatment added. Plan a check under “Checks” to see whether it worked."),
+    write(m_services,
+          tr("Treatment added. Plan a check under “Checks” to see whether it worked."),
           [&added](store::Garden& garden) { return garden.put(added); });
   });
   m_sections->setCurrentWidget(m_treatments.table->parentWidget());
@@ -215,9 +228,11 @@ void TreePage::addTreatment() {
 }
 
 void TreePage::editTreatment() {
-  const store::Treatment* treatment =
-      chosenRecord(m_detail.treatments, *m_treatments.model, *m_treatments.table,
-                   *m_services.messages, tr("Choose a treatment in the list first."));
+  const store::Treatment* treatment = chosenRecord(m_detail.treatments,
+                                                   *m_treatments.model,
+                                                   *m_treatments.table,
+                                                   *m_services.messages,
+                                                   tr("Choose a treatment in the list first."));
   if (treatment == nullptr) {
     return;
   }
@@ -229,11 +244,14 @@ void TreePage::editTreatment() {
 }
 
 void TreePage::removeTreatment() {
-  const store::Treatment* treatment =
-      chosenRecord(m_detail.treatments, *m_treatments.model, *m_treatments.table,
-                   *m_services.messages, tr("Choose a treatment in the list first."));
+  const store::Treatment* treatment = chosenRecord(m_detail.treatments,
+                                                   *m_treatments.model,
+                                                   *m_treatments.table,
+                                                   *m_services.messages,
+                                                   tr("Choose a treatment in the list first."));
   if (treatment != nullptr) {
-    removeWithUndo(m_services, store::TreatmentId(treatment->id),
+    removeWithUndo(m_services,
+                   store::TreatmentId(treatment->id),
                    tr("Treatment of %1 removed").arg(models::dateWords(treatment->doneAt.date)));
   }
 }
@@ -247,7 +265,8 @@ void TreePage::addRecheck() {
   auto* dialog = new RecheckDialog(recheck, m_detail.branches, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog] {
     const store::Recheck added = dialog->recheck();
-    write(m_services, tr("Check planned for %1").arg(models::dateWords(added.due)),
+    write(m_services,
+          tr("Check planned for %1").arg(models::dateWords(added.due)),
           [&added](store::Garden& garden) { return garden.put(added); });
   });
   m_sections->setCurrentWidget(m_rechecks.table->parentWidget());
@@ -255,24 +274,31 @@ void TreePage::addRecheck() {
 }
 
 void TreePage::markRecheckDone() {
-  const store::Recheck* recheck =
-      chosenRecord(m_detail.rechecks, *m_rechecks.model, *m_rechecks.table, *m_services.messages,
-                   tr("Choose a check in the list first."));
+  const store::Recheck* recheck = chosenRecord(m_detail.rechecks,
+                                               *m_rechecks.model,
+                                               *m_rechecks.table,
+                                               *m_services.messages,
+                                               tr("Choose a check in the list first."));
   if (recheck == nullptr) {
     return;
   }
   store::Recheck after = *recheck;
   after.doneAt = store::now();
-  replaceWithUndo(m_services, store::Recheck(*recheck), after,
+  replaceWithUndo(m_services,
+                  store::Recheck(*recheck),
+                  after,
                   tr("Check of %1 marked as done").arg(models::dateWords(after.due)));
 }
 
 void TreePage::removeRecheck() {
-  const store::Recheck* recheck =
-      chosenRecord(m_detail.rechecks, *m_rechecks.model, *m_rechecks.table, *m_services.messages,
-                   tr("Choose a check in the list first."));
+  const store::Recheck* recheck = chosenRecord(m_detail.rechecks,
+                                               *m_rechecks.model,
+                                               *m_rechecks.table,
+                                               *m_services.messages,
+                                               tr("Choose a check in the list first."));
   if (recheck != nullptr) {
-    removeWithUndo(m_services, store::RecheckId(recheck->id),
+    removeWithUndo(m_services,
+                   store::RecheckId(recheck->id),
                    tr("Check of %1 removed").arg(models::dateWords(recheck->due)));
   }
 }
@@ -286,16 +312,20 @@ void TreePage::addNote() {
   auto* dialog = new NoteDialog(note, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog] {
     const store::Note added = dialog->note();
-    write(m_services, tr("Note added"),
-          [&added](store::Garden& garden) { return garden.put(added); });
+    write(m_services, tr("Note added"), [&added](store::Garden& garden) {
+      return garden.put(added);
+    });
   });
   m_sections->setCurrentWidget(m_notes.table->parentWidget());
   dialog->open();
 }
 
 void TreePage::editNote() {
-  const store::Note* note = chosenRecord(m_detail.notes, *m_notes.model, *m_notes.table,
-                                         *m_services.messages, tr("Choose a note first."));
+  const store::Note* note = chosenRecord(m_detail.notes,
+                                         *m_notes.model,
+                                         *m_notes.table,
+                                         *m_services.messages,
+                                         tr("Choose a note first."));
   if (note == nullptr) {
     return;
   }
@@ -307,8 +337,11 @@ void TreePage::editNote() {
 }
 
 void TreePage::removeNote() {
-  const store::Note* note = chosenRecord(m_detail.notes, *m_notes.model, *m_notes.table,
-                                         *m_services.messages, tr("Choose a note first."));
+  const store::Note* note = chosenRecord(m_detail.notes,
+                                         *m_notes.model,
+                                         *m_notes.table,
+                                         *m_services.messages,
+                                         tr("Choose a note first."));
   if (note != nullptr) {
     removeWithUndo(m_services, store::NoteId(note->id), tr("Note removed"));
   }

@@ -26,7 +26,10 @@ store::Recheck dueOn(std::chrono::year_month_day due) {
   return recheck;
 }
 
-work::FigureRow row(const char* figure, const char* branch, double value, const store::PhotoId& photo) {
+work::FigureRow row(const char* figure,
+                    const char* branch,
+                    double value,
+                    const store::PhotoId& photo) {
   work::FigureRow made;
   made.figure = figure;
   made.branchName = branch;
@@ -78,8 +81,10 @@ TEST(PhotoDateWords, SayWhenTheDateIsOnlyTheFileTime) {
 }
 
 TEST(CardFigures, NameTheBranchThatNeedsALookMost) {
-  const QStringList lines = models::cardFigures({row("foliage", "low", 0.7, {}), row("foliage", "top", 0.4, {}),
-                                                 row("spot", "low", 0.05, {}), row("spot", "top", 0.2, {})},
+  const QStringList lines = models::cardFigures({row("foliage", "low", 0.7, {}),
+                                                 row("foliage", "top", 0.4, {}),
+                                                 row("spot", "low", 0.05, {}),
+                                                 row("spot", "top", 0.2, {})},
                                                 3);
   ASSERT_EQ(lines.size(), 2);
   EXPECT_TRUE(lines[0].contains(QLatin1String(", top\n"))) << lines[0].toStdString();
@@ -92,9 +97,10 @@ TEST(TreeCardModel, KeepsTheContractOfItemModels) {
   TreeCardModel model;
   models::TreeFilter filter;
   filter.setSourceModel(&model);
-  const QAbstractItemModelTester tester(&model, QAbstractItemModelTester::FailureReportingMode::Fatal);
-  const QAbstractItemModelTester filterTester(&filter,
-                                              QAbstractItemModelTester::FailureReportingMode::Fatal);
+  const QAbstractItemModelTester tester(&model,
+                                        QAbstractItemModelTester::FailureReportingMode::Fatal);
+  const QAbstractItemModelTester filterTester(
+      &filter, QAbstractItemModelTester::FailureReportingMode::Fatal);
   model.setTrees({tree("A-1", "Acer palmatum", "First Owner", "north bench"),
                   tree("B-2", "Pinus thunbergii", "", "south bench")},
                  kToday);
@@ -116,21 +122,25 @@ TEST(TreeCardModel, SaysEverythingToAssistiveTechnology) {
   summary.livePests = 4;
   summary.photoCount = 1;
   model.setTrees({summary}, kToday);
-  EXPECT_EQ(model.index(0).data(Qt::AccessibleTextRole).toString(),
-            QLatin1String("A-1, Acer palmatum, First Owner, north bench, Due today, 4 live insects, 1 photo"));
+  EXPECT_EQ(
+      model.index(0).data(Qt::AccessibleTextRole).toString(),
+      QLatin1String(
+          "A-1, Acer palmatum, First Owner, north bench, Due today, 4 live insects, 1 photo"));
 }
 
 TEST(PhotoModel, KeepsTheContractOfItemModels) {
   models::PhotoModel model;
-  const QAbstractItemModelTester tester(&model, QAbstractItemModelTester::FailureReportingMode::Fatal);
+  const QAbstractItemModelTester tester(&model,
+                                        QAbstractItemModelTester::FailureReportingMode::Fatal);
   model.setPhotos({photo(kToday, store::DateSource::FileTime)});
-  EXPECT_EQ(model.index(0).data().toString(), QLatin1String("18 Apr 2026, uncertain\nView not entered"));
+  EXPECT_EQ(model.index(0).data().toString(), QLatin1String("18 Apr 2026\ndate uncertain"));
   EXPECT_EQ(model.photoAt(1), nullptr);
 }
 
 TEST(FigureTableModel, LeavesWhatWasNotMeasuredEmpty) {
   models::FigureTableModel model;
-  const QAbstractItemModelTester tester(&model, QAbstractItemModelTester::FailureReportingMode::Fatal);
+  const QAbstractItemModelTester tester(&model,
+                                        QAbstractItemModelTester::FailureReportingMode::Fatal);
   work::TreeDetail detail;
   for (const char* name : {"low", "top"}) {
     store::Branch branch;
@@ -149,14 +159,17 @@ TEST(FigureTableModel, LeavesWhatWasNotMeasuredEmpty) {
   ASSERT_EQ(model.rowCount(), 2);
   EXPECT_TRUE(model.index(0, 0).data().toString().startsWith(QLatin1String("70.0")));
   EXPECT_FALSE(model.index(0, 1).data().isValid());
-  EXPECT_EQ(model.headerData(1, Qt::Horizontal, Qt::DisplayRole).toString(), QLatin1String("3 Apr 2026"));
+  EXPECT_EQ(model.headerData(1, Qt::Horizontal, Qt::DisplayRole).toString(),
+            QLatin1String("3 Apr 2026"));
   EXPECT_EQ(model.photoAt(model.index(1, 1)), detail.photos[2].id);
-  EXPECT_EQ(models::FigureTableModel::figuresOf(detail), (std::vector<std::string>{"foliage", "spot"}));
+  EXPECT_EQ(models::FigureTableModel::figuresOf(detail),
+            (std::vector<std::string>{"foliage", "spot"}));
 }
 
 TEST(RowsModel, KeepsTheContractOfItemModels) {
   models::RowsModel model({QStringLiteral("Name"), QStringLiteral("Kind")});
-  const QAbstractItemModelTester tester(&model, QAbstractItemModelTester::FailureReportingMode::Fatal);
+  const QAbstractItemModelTester tester(&model,
+                                        QAbstractItemModelTester::FailureReportingMode::Fatal);
   model.setRows({{"id", {QStringLiteral("low"), QStringLiteral("branch")}, {}}});
   EXPECT_EQ(model.idAt(model.indexOf("id")), "id");
   EXPECT_FALSE(model.indexOf("other").isValid());

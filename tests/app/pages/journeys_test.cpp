@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// From nothing to a compared pair of photos, once by mouse and once by keys alone; what counts is what the
-// store holds afterwards.
+// From nothing to a compared pair of photos, once by mouse and once by keys alone; what counts is
+// what the store holds afterwards.
 #include "store/garden/garden.h"
 #include "tests/app/pages/window_driver.h"
 
@@ -60,7 +60,8 @@ class Journey : public WindowDriver {
   void expectNoChangeMeasured() {
     const auto measurements = stored().measurementsOfTree(onlyTree().id);
     ASSERT_THAT(measurements, isOk());
-    const auto loss = std::ranges::find(*measurements, "loss-by-cover", &store::Measurement::figure);
+    const auto loss =
+        std::ranges::find(*measurements, "loss-by-cover", &store::Measurement::figure);
     ASSERT_NE(loss, measurements->end());
     EXPECT_TRUE(loss->baselinePhoto.has_value());
     EXPECT_EQ(loss->verdict, "no clear change");
@@ -80,8 +81,9 @@ TEST_F(Journey, ByMouse) {
   ASSERT_TRUE(waitForForm("importDialog"));
   click("importStart");
   auto* summary = child<QLabel>("importSummary");
-  ASSERT_TRUE(waitFor([summary] { return summary->text().startsWith(QLatin1String("2 taken in")); }))
-      << summary->text().toStdString();
+  ASSERT_TRUE(waitFor([summary] {
+    return summary->text().startsWith(QLatin1String("2 taken in"));
+  })) << summary->text().toStdString();
   click("importClose");
   ASSERT_TRUE(waitForNoForm());
   EXPECT_TRUE(child<QWidget>("shelf")->isVisible());
@@ -183,7 +185,8 @@ TEST_F(Journey, ByKeysAlone) {
   tabTo("importStart");
   press(Qt::Key_Space);
   auto* summary = child<QLabel>("importSummary");
-  ASSERT_TRUE(waitFor([summary] { return summary->text().startsWith(QLatin1String("2 taken in")); }));
+  ASSERT_TRUE(
+      waitFor([summary] { return summary->text().startsWith(QLatin1String("2 taken in")); }));
   tabTo("importClose");
   press(Qt::Key_Space);
   ASSERT_TRUE(waitForNoForm());

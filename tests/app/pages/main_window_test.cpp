@@ -116,7 +116,8 @@ TEST_F(Window, OffersDroppedFilesForImport) {
   ASSERT_TRUE(waitForForm("importDialog"));
   click("importStart");
   auto* summary = child<QLabel>("importSummary");
-  ASSERT_TRUE(waitFor([summary] { return summary->text().startsWith(QLatin1String("1 taken in")); }));
+  ASSERT_TRUE(
+      waitFor([summary] { return summary->text().startsWith(QLatin1String("1 taken in")); }));
 }
 
 TEST_F(Window, RemembersTheTheme) {
@@ -156,11 +157,12 @@ TEST_F(Window, ADateEditedByHandSaysSo) {
   paste("importPath", photoFolder());
   click("importStart");
   auto* summary = child<QLabel>("importSummary");
-  ASSERT_TRUE(waitFor([summary] { return summary->text().startsWith(QLatin1String("2 taken in")); }));
+  ASSERT_TRUE(
+      waitFor([summary] { return summary->text().startsWith(QLatin1String("2 taken in")); }));
   click("importClose");
   ASSERT_TRUE(waitForNoForm());
-  child<QListView>("treePhotos")->setCurrentIndex(
-      child<QListView>("treePhotos")->model()->index(0, 0));
+  child<QListView>("treePhotos")
+      ->setCurrentIndex(child<QListView>("treePhotos")->model()->index(0, 0));
   click("editPhoto");
   ASSERT_TRUE(waitForForm("photoDialog"));
   child<QDateEdit>("photoDate")->setDate(QDate(2024, 5, 6));

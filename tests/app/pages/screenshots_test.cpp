@@ -26,16 +26,20 @@ class Screenshots : public WindowDriver {
 
   void shoot(const QString& name) {
     // Until no picture arrives for a while.
-    waitFor([this] { return std::ranges::all_of(m_window->findChildren<models::PreviewLoader*>(),
-                                                &models::PreviewLoader::isIdle); });
+    waitFor([this] {
+      return std::ranges::all_of(m_window->findChildren<models::PreviewLoader*>(),
+                                 &models::PreviewLoader::isIdle);
+    });
     QTest::qWait(400);
     QWidget* top = QApplication::activeModalWidget();
     QWidget* shown = top == nullptr ? static_cast<QWidget*>(m_window.get()) : top;
-    const QString file = QStringLiteral("%1/%2-%3-%4x.png")
-                             .arg(m_out, name,
-                                  look::currentTheme() == look::Theme::Dark ? QStringLiteral("dark")
-                                                                            : QStringLiteral("light"))
-                             .arg(shown->devicePixelRatioF());
+    const QString file =
+        QStringLiteral("%1/%2-%3-%4x.png")
+            .arg(m_out,
+                 name,
+                 look::currentTheme() == look::Theme::Dark ? QStringLiteral("dark")
+                                                           : QStringLiteral("light"))
+            .arg(shown->devicePixelRatioF());
     EXPECT_TRUE(shown->grab().save(file)) << file.toStdString();
   }
 
@@ -67,7 +71,6 @@ class Screenshots : public WindowDriver {
     shootForm("writeLetter", "letterDialog", QStringLiteral("form-letter"));
     click("compare");
     ASSERT_TRUE(waitForForm("compareDialog"));
-    child<QComboBox>("compareBefore")->setCurrentIndex(0);
     click("compareStart");
     auto* start = child<QPushButton>("compareStart");
     waitFor([start] { return start->isEnabled(); }, 60000);
@@ -92,8 +95,8 @@ class Screenshots : public WindowDriver {
     fill("treeTag", "T-01");
     click("primary");
     ASSERT_TRUE(waitForNoForm());
-    child<QListView>("unfiledPhotos")->setCurrentIndex(
-        child<QListView>("unfiledPhotos")->model()->index(0, 0));
+    child<QListView>("unfiledPhotos")
+        ->setCurrentIndex(child<QListView>("unfiledPhotos")->model()->index(0, 0));
     shoot(QStringLiteral("garden-shelf"));
     click("filePhotos");
     shoot(QStringLiteral("garden-undo"));

@@ -18,12 +18,11 @@
 #include <QRandomGenerator>
 #include <QSettings>
 #include <QTest>
-
-#include <gmock/gmock.h>
-
 #include <filesystem>
 #include <functional>
 #include <memory>
+
+#include <gmock/gmock.h>
 
 namespace edamori::test {
 
@@ -44,7 +43,8 @@ inline QImage leafScene(quint32 seed, int shiftPx) {
     painter.save();
     painter.translate(at);
     painter.rotate(random.bounded(180));
-    painter.setBrush(QColor(40 + random.bounded(60), 96 + random.bounded(80), 30 + random.bounded(40)));
+    painter.setBrush(
+        QColor(40 + random.bounded(60), 96 + random.bounded(80), 30 + random.bounded(40)));
     painter.drawEllipse(QPointF(), 10 + random.bounded(22), 5 + random.bounded(10));
     painter.restore();
   }
@@ -113,8 +113,7 @@ class WindowDriver : public ::testing::Test {
         return false;
       }
       top->activateWindow();
-      return QApplication::focusWidget() != nullptr &&
-             QApplication::focusWidget()->window() == top;
+      return QApplication::focusWidget() != nullptr && QApplication::focusWidget()->window() == top;
     });
   }
   bool waitForNoForm() {
@@ -168,9 +167,9 @@ class WindowDriver : public ::testing::Test {
         return;
       }
       passed << (focus == nullptr ? QStringLiteral("nothing") : focus->objectName());
-      QTest::keyClick(focus == nullptr ? static_cast<QWidget*>(m_window.get())
-                                       : QApplication::focusWidget(),
-                      Qt::Key_Tab);
+      QTest::keyClick(
+          focus == nullptr ? static_cast<QWidget*>(m_window.get()) : QApplication::focusWidget(),
+          Qt::Key_Tab);
     }
     FAIL() << "Tab never reaches " << name << "; it passes "
            << passed.join(QStringLiteral(", ")).toStdString();
