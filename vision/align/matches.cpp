@@ -170,6 +170,7 @@ std::vector<PointPair> matchedPairs(const Features& before, const Features& afte
     pairs.push_back({.before = before.points[from],
                      .after = after.points[to],
                      .scale = after.sizes[to] / before.sizes[from],
+                     .sizePx = before.sizes[from],
                      .turnDeg = wrappedDeg(after.anglesDeg[to] - before.anglesDeg[from])});
   }
   return withoutRepeats(pairs);

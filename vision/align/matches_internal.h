@@ -39,6 +39,7 @@ struct PointPair {
   cv::Point2d before;
   cv::Point2d after;
   double scale = 1.0;    // size after / size before, as the features themselves tell it
+  double sizePx = 1.0;   // of the feature in before; details in focus are small
   double turnDeg = 0.0;  // angle after − angle before, −180…180
 };
 
