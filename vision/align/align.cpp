@@ -73,8 +73,10 @@ Focus wholePhoto(std::size_t pairCount, const Outline& outline) {
   const BoundsPx b = boundsPx(outline.polygon);
   Focus focus{.weights = std::vector<double>(pairCount, 1.0),
               .near = {},
-              .corners = {PointPx{b.left, b.top}, PointPx{b.right, b.top},
-                          PointPx{b.right, b.bottom}, PointPx{b.left, b.bottom}}};
+              .corners = {PointPx{b.left, b.top},
+                          PointPx{b.right, b.top},
+                          PointPx{b.right, b.bottom},
+                          PointPx{b.left, b.bottom}}};
   for (std::size_t i = 0; i < pairCount; ++i) {
     focus.near.push_back(i);
   }
@@ -157,7 +159,8 @@ bool isOnBackdrop(const Fit& fit, const std::vector<PointPair>& pairs, const Pre
   std::vector<double> own;
   const Features& features = prepared.featuresBefore;
   for (std::size_t i = 0; i < features.points.size(); ++i) {
-    if (contains(prepared.outline.polygon, {.x = features.points[i].x, .y = features.points[i].y})) {
+    if (contains(prepared.outline.polygon,
+                 {.x = features.points[i].x, .y = features.points[i].y})) {
       own.push_back(features.sizes[i]);
     }
   }
@@ -191,8 +194,7 @@ Evidence evidenceOf(const Fit& fit,
   if (!(fit.cornerError <= kMaxCornerErrorPx)) {
     return Evidence::Loose;
   }
-  const bool looksSame =
-      look.here >= kMinAgreement && look.best - look.here <= kMaxBetterAgreement;
+  const bool looksSame = look.here >= kMinAgreement && look.best - look.here <= kMaxBetterAgreement;
   return looksSame ? Evidence::Enough : Evidence::LooksOther;
 }
 
@@ -279,11 +281,10 @@ Result<void> checkInput(const RgbImage& before,
                         const RgbImage& after,
                         const std::optional<Outline>& outline) {
   if (std::min({before.width(), before.height(), after.width(), after.height()}) < kMinSidePx) {
-    return refusal("a side of one photo is shorter than " + std::to_string(kMinSidePx) +
-                   " pixels");
+    return refusal("a side of one photo is shorter than " + std::to_string(kMinSidePx) + " pixels");
   }
-  if (outline && (outline->polygon.size() < 3 ||
-                  areaPx2(clippedToFrame(*outline, sizeOf(before))) <= 0.0)) {
+  if (outline &&
+      (outline->polygon.size() < 3 || areaPx2(clippedToFrame(*outline, sizeOf(before))) <= 0.0)) {
     return refusal("the outline encloses nothing of the before photo");
   }
   return {};
@@ -292,8 +293,8 @@ Result<void> checkInput(const RgbImage& before,
 Result<Alignment> alignChecked(const RgbImage& before,
                                const RgbImage& after,
                                const std::optional<Outline>& outlineBefore) {
-  const Outline outline = outlineBefore ? clippedToFrame(*outlineBefore, sizeOf(before))
-                                        : frameOutline(sizeOf(before));
+  const Outline outline =
+      outlineBefore ? clippedToFrame(*outlineBefore, sizeOf(before)) : frameOutline(sizeOf(before));
   Prepared prepared;
   prepared.before = workingPhoto(before);
   prepared.after = workingPhoto(after);
@@ -310,8 +311,8 @@ Result<Alignment> alignChecked(const RgbImage& before,
       .residualPx = fit->medianResidual * prepared.after.pxPerWorkingX,
       .overlap = 0.0,
       .supportingMatches = static_cast<int>(fit->support.size())};
-  if (const auto reason = implausibility(alignment.afterFromBefore, outline, sizeOf(before),
-                                         sizeOf(after))) {
+  if (const auto reason =
+          implausibility(alignment.afterFromBefore, outline, sizeOf(before), sizeOf(after))) {
     return refusal(*reason);
   }
   const Outline visible =

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "vision/align/change.h"
 #include "vision/align/compare.h"
+
+#include "vision/align/change.h"
 #include "vision/align/cover_shift.h"
 #include "vision/align/plane.h"
 
@@ -46,12 +47,11 @@ SharedOutlines sharedOutlines(const RgbImage& before,
                               const Alignment& alignment) {
   const Outline wanted = request.outlineBefore.value_or(frameOutline(sizeOf(before)));
   SharedOutlines shared;
-  shared.before =
-      visibleInBoth(wanted, sizeOf(before), sizeOf(after), alignment.afterFromBefore);
-  shared.after = request.outlineAfter
-                     ? *request.outlineAfter
-                     : clippedToFrame(mapped(alignment.afterFromBefore, shared.before),
-                                      sizeOf(after));
+  shared.before = visibleInBoth(wanted, sizeOf(before), sizeOf(after), alignment.afterFromBefore);
+  shared.after =
+      request.outlineAfter
+          ? *request.outlineAfter
+          : clippedToFrame(mapped(alignment.afterFromBefore, shared.before), sizeOf(after));
   return shared;
 }
 
@@ -99,9 +99,8 @@ void stateChange(Comparison& comparison) {
   if (before.spot && after.spot) {
     comparison.spotChange = differenceOf(widened(*after.spot, shift.spot), *before.spot);
   }
-  const bool isUsable =
-      std::none_of(before.cautions.begin(), before.cautions.end(), isUnusable) &&
-      std::none_of(after.cautions.begin(), after.cautions.end(), isUnusable);
+  const bool isUsable = std::none_of(before.cautions.begin(), before.cautions.end(), isUnusable) &&
+                        std::none_of(after.cautions.begin(), after.cautions.end(), isUnusable);
   if (!comparison.lossByCover) {
     comparison.cautions.push_back(
         {.code = "no-foliage-before",
@@ -115,8 +114,8 @@ Result<MeasureResult> measured(const RgbImage& photo,
                                const Outline& outline,
                                Subject subject,
                                const std::string& which) {
-  auto result = measure(
-      photo, MeasureRequest{.outline = outline, .subject = subject, .hints = std::nullopt});
+  auto result =
+      measure(photo, MeasureRequest{.outline = outline, .subject = subject, .hints = std::nullopt});
   if (!result) {
     return result.error().withContext(which + " photo");
   }

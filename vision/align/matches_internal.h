@@ -5,15 +5,15 @@
 
 #include "vision/values/raster.h"
 
-#include <opencv2/core.hpp>
-
 #include <vector>
+
+#include <opencv2/core.hpp>
 
 namespace edamori::vision {
 
 // Reduced so that the longer side is at most kWorkingLongSidePx; never enlarged.
 struct WorkingPhoto {
-  cv::Mat grey;           // 8 bits
+  cv::Mat grey;                // 8 bits
   double pxPerWorkingX = 1.0;  // full-size px per working px
   double pxPerWorkingY = 1.0;
 };

@@ -53,7 +53,8 @@ TEST_P(KnownPair, CarriesTheOutlineToItsPlace) {
 }
 
 INSTANTIATE_TEST_SUITE_P(
-    Align, KnownPair,
+    Align,
+    KnownPair,
     ::testing::Values(
         Case{"Shifted", {.shiftX = 0.05, .shiftY = -0.03}, {}},
         Case{"TurnedRight", {.rollDeg = 25}, {.noise = 3}},
@@ -80,9 +81,9 @@ TEST(Align, ChoosesASimilarityWhenNothingMoreIsNeeded) {
   ASSERT_THAT(alignment, isOk());
   EXPECT_EQ(alignment->model, AlignmentModel::Similarity);
   EXPECT_EQ(toText(alignment->model), "similarity");
-  EXPECT_LT(test::cornerErrorPx(alignment->afterFromBefore, {1, 0, 0, 0, 1, 0, 0, 0, 1},
-                                middleOutline()),
-            0.05);
+  EXPECT_LT(
+      test::cornerErrorPx(alignment->afterFromBefore, {1, 0, 0, 0, 1, 0, 0, 0, 1}, middleOutline()),
+      0.05);
   EXPECT_DOUBLE_EQ(alignment->overlap, 1.0);
 }
 
@@ -170,7 +171,8 @@ TEST(Align, FollowsTheBranchAndNotTheBackdrop) {
   RgbImage before = drawnScene(kWidth, kHeight, 31);
   const RgbImage tree = drawnScene(kWidth, kHeight, 77);
   const Homography backdropMove = homographyOf({.shiftX = 0.08}, kWidth, kHeight);
-  const Homography treeMove = homographyOf({.rollDeg = 2, .scale = 1.05, .shiftX = -0.03}, kWidth, kHeight);
+  const Homography treeMove =
+      homographyOf({.rollDeg = 2, .scale = 1.05, .shiftX = -0.03}, kWidth, kHeight);
   RgbImage after = photographedAgain(before, backdropMove, {.noise = 2});
   const RgbImage treeAfter = photographedAgain(tree, treeMove, {.noise = 2});
   const Outline outline = middleOutline();

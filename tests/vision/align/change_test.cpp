@@ -25,7 +25,8 @@ TEST(LossByCover, IsOneLessTheRatioOfCovers) {
 }
 
 TEST(LossByCover, IsOneWhenNothingIsLeft) {
-  const auto all = lossByCover({.value = 0.6, .low = 0.6, .high = 0.6}, {.value = 0.0, .low = 0.0, .high = 0.03});
+  const auto all = lossByCover({.value = 0.6, .low = 0.6, .high = 0.6},
+                               {.value = 0.0, .low = 0.0, .high = 0.03});
   ASSERT_TRUE(all);
   EXPECT_DOUBLE_EQ(all->value, 1.0);
   EXPECT_DOUBLE_EQ(all->high, 1.0);

@@ -25,8 +25,16 @@ const std::filesystem::path kPlasma = "/usr/share/wallpapers";
 
 std::vector<std::filesystem::path> photographs() {
   std::vector<std::filesystem::path> files;
-  for (const char* name : {"Aqua", "Blinds", "FreshFlower", "Garden", "GreenMeadow", "LadyBird",
-                           "RainDrops", "TwoWings", "Wood", "YellowFlower"}) {
+  for (const char* name : {"Aqua",
+                           "Blinds",
+                           "FreshFlower",
+                           "Garden",
+                           "GreenMeadow",
+                           "LadyBird",
+                           "RainDrops",
+                           "TwoWings",
+                           "Wood",
+                           "YellowFlower"}) {
     files.push_back(kMate / (std::string(name) + ".jpg"));
   }
   for (const char* name : {"Autumn", "BytheWater", "FallenLeaf", "OneStandsOut", "Path"}) {
@@ -47,8 +55,9 @@ constexpr const char* kNoPhotos =
 Outline middleOf(const RgbImage& photo) {
   const double w = photo.width();
   const double h = photo.height();
-  return {.polygon = {{0.3 * w, 0.3 * h}, {0.7 * w, 0.3 * h}, {0.7 * w, 0.7 * h}, {0.3 * w, 0.7 * h}},
-          .holes = {}};
+  return {
+      .polygon = {{0.3 * w, 0.3 * h}, {0.7 * w, 0.3 * h}, {0.7 * w, 0.7 * h}, {0.3 * w, 0.7 * h}},
+      .holes = {}};
 }
 
 TEST(AlignPhotographs, CarriesOutlinesToTheirPlace) {
@@ -62,19 +71,24 @@ TEST(AlignPhotographs, CarriesOutlinesToTheirPlace) {
   for (const auto& file : files) {
     const RgbImage before = reducedPhoto(file, 1200);
     ASSERT_FALSE(before.isEmpty()) << file;
-    const test::ViewChange views[] = {
-        {.rollDeg = 12.0 - which % 25, .scale = 0.7 + 0.08 * (which % 10), .tiltX = 0.1, .shiftY = 0.03}};
+    const test::ViewChange views[] = {{.rollDeg = 12.0 - which % 25,
+                                       .scale = 0.7 + 0.08 * (which % 10),
+                                       .tiltX = 0.1,
+                                       .shiftY = 0.03}};
     for (const auto& view : views) {
       const Homography truth = homographyOf(view, before.width(), before.height());
       const RgbImage after = photographedAgain(
-          before, truth, {.gain = 0.8, .cast = 0.08, .noise = 4, .seed = static_cast<std::uint32_t>(which)});
+          before,
+          truth,
+          {.gain = 0.8, .cast = 0.08, .noise = 4, .seed = static_cast<std::uint32_t>(which)});
       const auto alignment = align(before, after, middleOf(before));
       if (!alignment) {
         ++refused;
         continue;
       }
-      const double error = test::cornerErrorPx(alignment->afterFromBefore, truth, middleOf(before)) /
-                           std::max(before.width(), before.height());
+      const double error =
+          test::cornerErrorPx(alignment->afterFromBefore, truth, middleOf(before)) /
+          std::max(before.width(), before.height());
       EXPECT_LT(error, 0.01) << file;
       errors.push_back(error);
     }
@@ -112,7 +126,8 @@ TEST(AlignPhotographs, RefusesEveryMirroredPhoto) {
   }
   for (const auto& file : files) {
     const RgbImage photo = reducedPhoto(file, 1000);
-    EXPECT_THAT(align(photo, test::mirrored(photo), std::nullopt), failsWith(ErrorCode::NotMeasurable))
+    EXPECT_THAT(align(photo, test::mirrored(photo), std::nullopt),
+                failsWith(ErrorCode::NotMeasurable))
         << file;
   }
 }
