@@ -42,7 +42,7 @@ class KnownPair : public ::testing::TestWithParam<Case> {};
 // 0.3 % of the longer side is what an outline's carrying may be off.
 TEST_P(KnownPair, CarriesTheOutlineToItsPlace) {
   const RgbImage before = drawnScene(kWidth, kHeight, 5);
-  const Homography truth = homographyOf(GetParam().view, kWidth, kHeight);
+  const Homography truth = test::homographyOf(GetParam().view, kWidth, kHeight);
   const RgbImage after = photographedAgain(before, truth, GetParam().light);
   const auto alignment = align(before, after, middleOutline());
   ASSERT_THAT(alignment, isOk());
@@ -68,7 +68,7 @@ INSTANTIATE_TEST_SUITE_P(
 
 TEST(Align, ChoosesAHomographyForATiltedView) {
   const RgbImage before = drawnScene(kWidth, kHeight, 5);
-  const Homography truth = homographyOf({.tiltX = 0.2, .tiltY = 0.1}, kWidth, kHeight);
+  const Homography truth = test::homographyOf({.tiltX = 0.2, .tiltY = 0.1}, kWidth, kHeight);
   const auto alignment = align(before, photographedAgain(before, truth, {}), middleOutline());
   ASSERT_THAT(alignment, isOk());
   EXPECT_EQ(alignment->model, AlignmentModel::Homography);
@@ -89,7 +89,7 @@ TEST(Align, ChoosesASimilarityWhenNothingMoreIsNeeded) {
 
 TEST(Align, GivesTheSameBitsAgain) {
   const RgbImage before = drawnScene(kWidth, kHeight, 7);
-  const Homography truth = homographyOf({.rollDeg = 7, .tiltX = 0.1}, kWidth, kHeight);
+  const Homography truth = test::homographyOf({.rollDeg = 7, .tiltX = 0.1}, kWidth, kHeight);
   const RgbImage after = photographedAgain(before, truth, {.noise = 5});
   const auto first = align(before, after, middleOutline());
   const auto second = align(before, after, middleOutline());
@@ -102,16 +102,16 @@ TEST(Align, GivesTheSameBitsAgain) {
 
 TEST(Align, SaysHowMuchOfTheOutlineTheAfterPhotoShows) {
   const RgbImage before = drawnScene(kWidth, kHeight, 8);
-  // The outline spans 350…850 px; content moves 600 px right, so that 350…600 stay.
-  const Homography truth = homographyOf({.shiftX = 0.5}, kWidth, kHeight);
+  // The outline spans 350…850 px; content moves 540 px right, so that 350…660 stay.
+  const Homography truth = test::homographyOf({.shiftX = 0.45}, kWidth, kHeight);
   const auto alignment = align(before, photographedAgain(before, truth, {}), middleOutline());
   ASSERT_THAT(alignment, isOk());
-  EXPECT_NEAR(alignment->overlap, 0.5, 0.01);
+  EXPECT_NEAR(alignment->overlap, 310.0 / 500.0, 0.01);
 }
 
 TEST(Align, RefusesAnOutlineThatLiesMostlyOutside) {
   const RgbImage before = drawnScene(kWidth, kHeight, 8);
-  const Homography truth = homographyOf({.shiftX = 0.6}, kWidth, kHeight);
+  const Homography truth = test::homographyOf({.shiftX = 0.6}, kWidth, kHeight);
   const auto alignment = align(before, photographedAgain(before, truth, {}), middleOutline());
   ASSERT_THAT(alignment, failsWith(ErrorCode::NotMeasurable));
   EXPECT_THAT(alignment.error().message, HasSubstr("outside the after photo"));
@@ -170,9 +170,9 @@ TEST(Align, RefusesEmptyAndTinyPhotosAndOutlinesOutside) {
 TEST(Align, FollowsTheBranchAndNotTheBackdrop) {
   RgbImage before = drawnScene(kWidth, kHeight, 31);
   const RgbImage tree = drawnScene(kWidth, kHeight, 77);
-  const Homography backdropMove = homographyOf({.shiftX = 0.08}, kWidth, kHeight);
+  const Homography backdropMove = test::homographyOf({.shiftX = 0.08}, kWidth, kHeight);
   const Homography treeMove =
-      homographyOf({.rollDeg = 2, .scale = 1.05, .shiftX = -0.03}, kWidth, kHeight);
+      test::homographyOf({.rollDeg = 2, .scale = 1.05, .shiftX = -0.03}, kWidth, kHeight);
   RgbImage after = photographedAgain(before, backdropMove, {.noise = 2});
   const RgbImage treeAfter = photographedAgain(tree, treeMove, {.noise = 2});
   const Outline outline = middleOutline();
@@ -196,7 +196,7 @@ TEST(Align, FollowsTheBranchAndNotTheBackdrop) {
 
 TEST(WarpedOntoBefore, BringsTheAfterPhotoBack) {
   const RgbImage before = drawnScene(600, 450, 12);
-  const Homography truth = homographyOf({.rollDeg = 9, .scale = 1.1, .tiltX = 0.1}, 600, 450);
+  const Homography truth = test::homographyOf({.rollDeg = 9, .scale = 1.1, .tiltX = 0.1}, 600, 450);
   const RgbImage after = photographedAgain(before, truth, {});
   const RgbImage back = warpedOntoBefore(after, truth, 600, 450);
   ASSERT_EQ(back.width(), 600);

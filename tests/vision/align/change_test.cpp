@@ -42,13 +42,13 @@ TEST(LossByCover, IsAbsentWhenTheCoverBeforeCannotBeToldFromNone) {
 // estimates (Fieller 1954, J. R. Statist. Soc. B 16, 175–185), here with
 // C₀ = 0.8 ± 0.04 and C = 0.4 ± 0.03:
 // R = (ab ± √(a²b² − (a² − 0.04²)(b² − 0.03²))) / (a² − 0.04²), a = 0.8, b = 0.4
-//   = (0.32 ± √(0.1024 − 0.6384 · 0.1591)) / 0.6384 = (0.32 ± 0.0288555…) / 0.6384.
+//   = (0.32 ± √(0.1024 − 0.6384 · 0.1591)) / 0.6384 = (0.32 ± 0.0288194…) / 0.6384.
 TEST(LossByCover, LimitsOfSymmetricIntervalsAreFiellers) {
   const auto loss = lossByCover({.value = 0.8, .low = 0.76, .high = 0.84},
                                 {.value = 0.4, .low = 0.37, .high = 0.43});
   ASSERT_TRUE(loss);
   const double root = std::sqrt(0.1024 - 0.6384 * 0.1591);
-  EXPECT_NEAR(root, 0.02888, 5e-5);
+  EXPECT_NEAR(root, 0.0288194, 1e-7);
   EXPECT_NEAR(loss->low, 1.0 - (0.32 + root) / 0.6384, 1e-12);
   EXPECT_NEAR(loss->high, 1.0 - (0.32 - root) / 0.6384, 1e-12);
 }

@@ -50,7 +50,7 @@ TEST(Compare, OfAPhotoWithItselfFindsNoClearChange) {
 TEST(Compare, CarriesTheOutlineOver) {
   const RgbImage before = drawnScene(kWidth, kHeight, 5);
   const Homography truth =
-      homographyOf({.rollDeg = 8, .scale = 0.9, .shiftX = 0.02}, kWidth, kHeight);
+      test::homographyOf({.rollDeg = 8, .scale = 0.9, .shiftX = 0.02}, kWidth, kHeight);
   const auto comparison = compare(before, photographedAgain(before, truth, {.noise = 3}), middle());
   ASSERT_THAT(comparison, isOk());
   ASSERT_TRUE(comparison->aligned) << comparison->refusal;
@@ -79,7 +79,7 @@ TEST(Compare, TakesThePersonsOutline) {
 TEST(Compare, MeasuresOnlyWhatBothPhotosShow) {
   const RgbImage before = drawnScene(kWidth, kHeight, 5);
   const Homography truth =
-      homographyOf({.shiftX = 0.4}, kWidth, kHeight);  // 350…720 of 350…850 stay
+      test::homographyOf({.shiftX = 0.4}, kWidth, kHeight);  // 350…720 of 350…850 stay
   const auto comparison = compare(before, photographedAgain(before, truth, {}), middle());
   ASSERT_THAT(comparison, isOk());
   ASSERT_TRUE(comparison->aligned) << comparison->refusal;

@@ -158,7 +158,7 @@ RgbImage photographedAgain(const RgbImage& photo,
         // The sum of four uniform numbers is near enough to a normal one; its deviation is √(1/3).
         double dice = -2.0;
         for (int i = 0; i < 4; ++i) {
-          dice += random() / 4294967296.0;
+          dice += static_cast<double>(random()) / 4294967296.0;
         }
         const double noisy = sum / 4.0 * gains[static_cast<std::size_t>(channel)] +
                              dice * std::numbers::sqrt3 * light.noise;
