@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "vision/align/appearance_internal.h"
 #include "vision/align/compare.h"
 #include "vision/align/fit_internal.h"
 #include "vision/align/matches_internal.h"
@@ -30,6 +31,19 @@ constexpr double kMinPlaceShare = 0.6;
 constexpr int kGrid = 8;
 constexpr std::size_t kMinCells = 4;
 constexpr double kMaxCornerErrorPx = 8.0;  // working px: 0.5 % of the longer side
+// Good enough to do without details close around the outline.
+constexpr double kFirmCornerErrorPx = 4.0;
+constexpr double kFirmAgreement = 0.5;
+// A blurred backdrop has larger details than a branch in focus, on the generated tree
+// series by a factor of 5 to 10.
+constexpr double kMaxSizeOfOwn = 3.0;
+constexpr std::size_t kMinOwnFeatures = 20;
+// How the branch has to correlate where it is put; and how much better it may elsewhere.
+// Chosen on the generated tree series, where branches lose or grow foliage in between.
+constexpr double kMinAgreement = 0.3;
+constexpr double kMaxBetterAgreement = 0.2;
+constexpr double kAlikeAgreement = 0.05;
+constexpr double kContradictionPx = 32.0;  // working px: 2 % of the longer side
 constexpr double kMinOutlineOverlap = 0.5;
 // Without an outline the whole frame counts, of which a closer after photo shows a part.
 constexpr double kMinFrameOverlap = 0.3;
@@ -59,8 +73,10 @@ Focus wholePhoto(std::size_t pairCount, const Outline& outline) {
   const BoundsPx b = boundsPx(outline.polygon);
   Focus focus{.weights = std::vector<double>(pairCount, 1.0),
               .near = {},
-              .corners = {PointPx{b.left, b.top}, PointPx{b.right, b.top},
-                          PointPx{b.right, b.bottom}, PointPx{b.left, b.bottom}}};
+              .corners = {PointPx{b.left, b.top},
+                          PointPx{b.right, b.top},
+                          PointPx{b.right, b.bottom},
+                          PointPx{b.left, b.bottom}}};
   for (std::size_t i = 0; i < pairCount; ++i) {
     focus.near.push_back(i);
   }
@@ -112,23 +128,16 @@ bool beatsChance(const Fit& fit, const std::vector<PointPair>& pairs, const Focu
   return support >= kChanceFactor * supportByChance(pairs, focus) + kChanceMargin;
 }
 
-enum class Evidence { Enough, TooFew, NotNear, Loose };
-
-Evidence evidenceOf(const std::optional<Fit>& fit,
-                    const std::vector<PointPair>& pairs,
-                    const Focus& focus,
-                    FrameSize before) {
-  if (!fit || fit->support.size() < kMinSupport || fit->placeShare < kMinPlaceShare ||
-      cellsCovered(*fit, pairs, before) < kMinCells || !beatsChance(*fit, pairs, focus)) {
-    return Evidence::TooFew;
-  }
-  if (nearSupport(*fit, focus) < kMinNearSupport) {
-    return Evidence::NotNear;
-  }
-  return fit->cornerError <= kMaxCornerErrorPx ? Evidence::Enough : Evidence::Loose;
+double lowerQuartile(std::vector<double> sizes) {
+  const auto at = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 4);
+  std::nth_element(sizes.begin(), at, sizes.end());
+  return *at;
 }
 
-// Both photos at working size, the before photo's outline there, and the pairs.
+// Ordered from the least to the most that a fit has in its favour.
+enum class Evidence { TooFew, OnBackdrop, NotNear, Loose, LooksOther, Enough };
+
+// Both photos at working size, and the before photo's outline there.
 struct Prepared {
   WorkingPhoto before, after;
   Features featuresBefore;
@@ -140,52 +149,142 @@ struct Prepared {
   }
 };
 
-bool fitsMirrored(const Prepared& prepared) {
-  const auto pairs =
-      matchedPairs(prepared.featuresBefore, featuresOf(mirrored(prepared.after)));
-  const Focus focus = prepared.focusFor(pairs);
-  return evidenceOf(bestFit(pairs, focus), pairs, focus, sizeOf(prepared.before)) ==
-         Evidence::Enough;
+struct Judged {
+  Fit fit;
+  Appearance look;
+  Evidence evidence = Evidence::TooFew;
+};
+
+bool isOnBackdrop(const Fit& fit, const std::vector<PointPair>& pairs, const Prepared& prepared) {
+  std::vector<double> own;
+  const Features& features = prepared.featuresBefore;
+  for (std::size_t i = 0; i < features.points.size(); ++i) {
+    if (contains(prepared.outline.polygon,
+                 {.x = features.points[i].x, .y = features.points[i].y})) {
+      own.push_back(features.sizes[i]);
+    }
+  }
+  std::vector<double> found;
+  for (const std::size_t i : fit.support) {
+    found.push_back(pairs[i].sizePx);
+  }
+  if (own.size() < kMinOwnFeatures || found.empty()) {
+    return false;
+  }
+  return lowerQuartile(std::move(found)) > kMaxSizeOfOwn * lowerQuartile(std::move(own));
 }
 
-Error refusalFor(Evidence evidence, const Prepared& prepared, const std::optional<Fit>& fit) {
-  switch (evidence) {
+Evidence evidenceOf(const Fit& fit,
+                    const Appearance& look,
+                    const std::vector<PointPair>& pairs,
+                    const Focus& focus,
+                    const Prepared& prepared) {
+  if (fit.support.size() < kMinSupport || fit.placeShare < kMinPlaceShare ||
+      cellsCovered(fit, pairs, sizeOf(prepared.before)) < kMinCells ||
+      !beatsChance(fit, pairs, focus)) {
+    return Evidence::TooFew;
+  }
+  if (isOnBackdrop(fit, pairs, prepared)) {
+    return Evidence::OnBackdrop;
+  }
+  const bool isPlaced = fit.cornerError <= kFirmCornerErrorPx && look.here >= kFirmAgreement;
+  if (nearSupport(fit, focus) < kMinNearSupport && !isPlaced) {
+    return Evidence::NotNear;
+  }
+  if (!(fit.cornerError <= kMaxCornerErrorPx)) {
+    return Evidence::Loose;
+  }
+  const bool looksSame = look.here >= kMinAgreement && look.best - look.here <= kMaxBetterAgreement;
+  return looksSame ? Evidence::Enough : Evidence::LooksOther;
+}
+
+double displacement(const Fit& a, const Fit& b, const Focus& focus) {
+  double most = 0.0;
+  for (const PointPx corner : focus.corners) {
+    const PointPx p = mapped(a.afterFromBefore, corner);
+    const PointPx q = mapped(b.afterFromBefore, corner);
+    most = std::max(most, std::hypot(p.x - q.x, p.y - q.y));
+  }
+  return most;
+}
+
+bool isPreferred(const Judged& a, const Judged& b) {
+  if (a.evidence != b.evidence) {
+    return a.evidence > b.evidence;
+  }
+  if (std::abs(a.look.here - b.look.here) > kAlikeAgreement) {
+    return a.look.here > b.look.here;
+  }
+  return a.fit.support.size() > b.fit.support.size();
+}
+
+// The fit that the branch follows, with what speaks for it; absent when nothing fits.
+std::optional<Judged> judgedBest(const Prepared& prepared, const WorkingPhoto& after) {
+  const auto pairs = matchedPairs(prepared.featuresBefore, featuresOf(after));
+  const Focus focus = prepared.focusFor(pairs);
+  std::vector<Judged> all;
+  std::optional<Judged> best;
+  for (Fit& fit : rivalFits(pairs, focus)) {
+    Judged judged;
+    judged.look = appearanceOf(prepared.before, after, fit.afterFromBefore, prepared.outline);
+    judged.evidence = evidenceOf(fit, judged.look, pairs, focus, prepared);
+    judged.fit = std::move(fit);
+    if (!best || isPreferred(judged, *best)) {
+      best = judged;
+    }
+    all.push_back(std::move(judged));
+  }
+  const auto contradicts = [&](const Judged& other) {
+    return other.evidence == Evidence::Enough &&
+           displacement(other.fit, best->fit, focus) > kContradictionPx &&
+           other.look.here > best->look.here - kAlikeAgreement;
+  };
+  if (best && best->evidence == Evidence::Enough &&
+      std::any_of(all.begin(), all.end(), contradicts)) {
+    best->evidence = Evidence::LooksOther;
+  }
+  return best;
+}
+
+Error refusalFor(const std::optional<Judged>& best, const Prepared& prepared) {
+  switch (best ? best->evidence : Evidence::TooFew) {
+    case Evidence::OnBackdrop:
+      return refusal("only details of the blurred background are found again, none of the tree");
     case Evidence::NotNear:
       return refusal("too few details around the branch are found again");
     case Evidence::Loose:
       return refusal("the details found again lie too close together to place the branch");
+    case Evidence::LooksOther:
+      return refusal("the branch does not look the same where the details found again put it");
     case Evidence::TooFew:
     case Evidence::Enough:
       break;
   }
-  if (fitsMirrored(prepared)) {
+  const auto flipped = judgedBest(prepared, mirrored(prepared.after));
+  if (flipped && flipped->evidence == Evidence::Enough) {
     return refusal("one photo is the mirror image of the other");
   }
-  const std::size_t count = fit ? fit->support.size() : 0;
+  const std::size_t count = best ? best->fit.support.size() : 0;
   return refusal("too few details of one are found again on the other (" + std::to_string(count) +
                  " fit together, no more than unrelated photos may have)");
 }
 
 Result<Fit> workingFit(const Prepared& prepared) {
-  const auto pairs = matchedPairs(prepared.featuresBefore, featuresOf(prepared.after));
-  const Focus focus = prepared.focusFor(pairs);
-  auto fit = bestFit(pairs, focus);
-  const Evidence evidence = evidenceOf(fit, pairs, focus, sizeOf(prepared.before));
-  if (evidence != Evidence::Enough) {
-    return refusalFor(evidence, prepared, fit);
+  auto best = judgedBest(prepared, prepared.after);
+  if (!best || best->evidence != Evidence::Enough) {
+    return refusalFor(best, prepared);
   }
-  return *std::move(fit);
+  return std::move(best->fit);
 }
 
 Result<void> checkInput(const RgbImage& before,
                         const RgbImage& after,
                         const std::optional<Outline>& outline) {
   if (std::min({before.width(), before.height(), after.width(), after.height()}) < kMinSidePx) {
-    return refusal("a side of one photo is shorter than " + std::to_string(kMinSidePx) +
-                   " pixels");
+    return refusal("a side of one photo is shorter than " + std::to_string(kMinSidePx) + " pixels");
   }
-  if (outline && (outline->polygon.size() < 3 ||
-                  areaPx2(clippedToFrame(*outline, sizeOf(before))) <= 0.0)) {
+  if (outline &&
+      (outline->polygon.size() < 3 || areaPx2(clippedToFrame(*outline, sizeOf(before))) <= 0.0)) {
     return refusal("the outline encloses nothing of the before photo");
   }
   return {};
@@ -194,8 +293,8 @@ Result<void> checkInput(const RgbImage& before,
 Result<Alignment> alignChecked(const RgbImage& before,
                                const RgbImage& after,
                                const std::optional<Outline>& outlineBefore) {
-  const Outline outline = outlineBefore ? clippedToFrame(*outlineBefore, sizeOf(before))
-                                        : frameOutline(sizeOf(before));
+  const Outline outline =
+      outlineBefore ? clippedToFrame(*outlineBefore, sizeOf(before)) : frameOutline(sizeOf(before));
   Prepared prepared;
   prepared.before = workingPhoto(before);
   prepared.after = workingPhoto(after);
@@ -212,8 +311,8 @@ Result<Alignment> alignChecked(const RgbImage& before,
       .residualPx = fit->medianResidual * prepared.after.pxPerWorkingX,
       .overlap = 0.0,
       .supportingMatches = static_cast<int>(fit->support.size())};
-  if (const auto reason = implausibility(alignment.afterFromBefore, outline, sizeOf(before),
-                                         sizeOf(after))) {
+  if (const auto reason =
+          implausibility(alignment.afterFromBefore, outline, sizeOf(before), sizeOf(after))) {
     return refusal(*reason);
   }
   const Outline visible =

@@ -2,11 +2,11 @@
 #include "vision/align/appearance_internal.h"
 #include "vision/align/plane.h"
 
-#include <opencv2/imgproc.hpp>
-
 #include <algorithm>
 #include <cmath>
 #include <vector>
+
+#include <opencv2/imgproc.hpp>
 
 namespace edamori::vision {
 
@@ -18,17 +18,25 @@ constexpr double kCoarseLongSidePx = 480.0;
 constexpr double kBlurPx = 1.5;
 
 struct Coarse {
-  cv::Mat grey;        // float
+  cv::Mat grey;  // float
   Homography fromWorking;
 };
 
 Coarse coarseOf(const WorkingPhoto& photo) {
-  const double factor = std::min(1.0, kCoarseLongSidePx / std::max(photo.grey.cols, photo.grey.rows));
+  const double factor =
+      std::min(1.0, kCoarseLongSidePx / std::max(photo.grey.cols, photo.grey.rows));
   Coarse coarse;
   cv::Mat reduced;
   cv::resize(photo.grey, reduced, cv::Size(), factor, factor, cv::INTER_AREA);
-  coarse.fromWorking = {static_cast<double>(reduced.cols) / photo.grey.cols, 0, 0, 0,
-                        static_cast<double>(reduced.rows) / photo.grey.rows, 0, 0, 0, 1};
+  coarse.fromWorking = {static_cast<double>(reduced.cols) / photo.grey.cols,
+                        0,
+                        0,
+                        0,
+                        static_cast<double>(reduced.rows) / photo.grey.rows,
+                        0,
+                        0,
+                        0,
+                        1};
   reduced.convertTo(coarse.grey, CV_32F);
   cv::GaussianBlur(coarse.grey, coarse.grey, cv::Size(), kBlurPx);
   return coarse;
@@ -67,18 +75,22 @@ Appearance appearanceOf(const WorkingPhoto& before,
   }
   const int reach = cvRound(kSearchShare * std::max(from.grey.cols, from.grey.rows));
   // Window of the before frame, grown by the reach; pixel centres at whole numbers for OpenCV.
-  const Homography windowCentres{1, 0, bounds.x - reach + 0.5, 0, 1, bounds.y - reach + 0.5, 0, 0, 1};
-  const Homography toWindow = composed({1, 0, -0.5, 0, 1, -0.5, 0, 0, 1},
-                                       composed(to.fromWorking,
-                                                composed(afterFromBefore,
-                                                         composed(*workingFromCoarse, windowCentres))));
+  const Homography windowCentres{
+      1, 0, bounds.x - reach + 0.5, 0, 1, bounds.y - reach + 0.5, 0, 0, 1};
+  const Homography toWindow =
+      composed({1, 0, -0.5, 0, 1, -0.5, 0, 0, 1},
+               composed(to.fromWorking,
+                        composed(afterFromBefore, composed(*workingFromCoarse, windowCentres))));
   cv::Mat moved;
-  cv::warpPerspective(to.grey, moved, cv::Matx33d(toWindow.data()),
+  cv::warpPerspective(to.grey,
+                      moved,
+                      cv::Matx33d(toWindow.data()),
                       {bounds.width + 2 * reach, bounds.height + 2 * reach},
-                      cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
+                      cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
+                      cv::BORDER_REPLICATE);
   cv::Mat correlation;
-  cv::matchTemplate(moved, from.grey(bounds), correlation, cv::TM_CCOEFF_NORMED,
-                    maskOf(coarseOutline, bounds));
+  cv::matchTemplate(
+      moved, from.grey(bounds), correlation, cv::TM_CCOEFF_NORMED, maskOf(coarseOutline, bounds));
   cv::patchNaNs(correlation, -1.0);
   double best = 0.0;
   cv::Point at;

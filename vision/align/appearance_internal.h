@@ -10,10 +10,10 @@ namespace edamori::vision {
 // Correlation of the outline's content with the after photo, at the place where the
 // alignment puts it and at the best place around it. All in px of the working photo.
 struct Appearance {
-  double here = 0.0;   // correlation coefficient −1…1 as aligned
-  double best = 0.0;   // the highest within kSearchShare around
-  PointPx bestShift;   // of the after photo's content in the before frame
-  double offset = 0.0; // length of bestShift
+  double here = 0.0;    // correlation coefficient −1…1 as aligned
+  double best = 0.0;    // the highest within kSearchShare around
+  PointPx bestShift;    // of the after photo's content in the before frame
+  double offset = 0.0;  // length of bestShift
 };
 
 // How far around is looked, as a share of the working photo's longer side.

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/cover_shift.h"
 
-#include <opencv2/imgproc.hpp>
-
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <vector>
+
+#include <opencv2/imgproc.hpp>
 
 namespace edamori::vision {
 
@@ -49,7 +49,8 @@ Window windowOf(const LabelImage& labels, const Outline& outline, const cv::Rect
   window.inside = cv::Mat::zeros(bounds.size(), CV_8U);
   cv::fillPoly(window.inside, rings, cv::Scalar(255), cv::LINE_8, kShift);
   // NOLINTNEXTLINE(cppcoreguidelines-pro-type-const-cast): read only.
-  const cv::Mat all(labels.height(), labels.width(), CV_8U, const_cast<std::uint8_t*>(labels.data()));
+  const cv::Mat all(
+      labels.height(), labels.width(), CV_8U, const_cast<std::uint8_t*>(labels.data()));
   const cv::Mat found = all(bounds);
   window.foliage = (found != static_cast<int>(Label::NotFoliage)) & window.inside;
   window.spotted = (found == static_cast<int>(Label::Spotted)) & window.inside;

@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/fit_internal.h"
 
-#include <opencv2/calib3d.hpp>
-
 #include <algorithm>
 #include <cmath>
 #include <iterator>
 #include <numeric>
 #include <random>
 #include <utility>
+
+#include <opencv2/calib3d.hpp>
 
 namespace edamori::vision {
 
@@ -88,13 +88,20 @@ std::optional<Homography> roughHomography(const PointLists& lists) {
 }
 
 std::optional<Homography> roughSimilarity(const PointLists& lists) {
-  const cv::Mat m = cv::estimateAffinePartial2D(lists.before, lists.after, cv::noArray(),
-                                                cv::RANSAC, kSupportPx, 5000, 0.999, 10);
+  const cv::Mat m = cv::estimateAffinePartial2D(
+      lists.before, lists.after, cv::noArray(), cv::RANSAC, kSupportPx, 5000, 0.999, 10);
   if (m.empty()) {
     return std::nullopt;
   }
-  return Homography{m.at<double>(0, 0), m.at<double>(0, 1), m.at<double>(0, 2),
-                    m.at<double>(1, 0), m.at<double>(1, 1), m.at<double>(1, 2), 0, 0, 1};
+  return Homography{m.at<double>(0, 0),
+                    m.at<double>(0, 1),
+                    m.at<double>(0, 2),
+                    m.at<double>(1, 0),
+                    m.at<double>(1, 1),
+                    m.at<double>(1, 2),
+                    0,
+                    0,
+                    1};
 }
 
 // ---- Refinement: weighted least squares of the distances in the after photo.
@@ -111,8 +118,22 @@ cv::Mat jacobian(AlignmentModel model, const Homography& h, PointPx p) {
   const PointPx image = mapped(h, p);
   const double x = p.x / w;
   const double y = p.y / w;
-  return (cv::Mat_<double>(2, 8) << x, y, 1.0 / w, 0, 0, 0, -image.x * x, -image.x * y,  //
-          0, 0, 0, x, y, 1.0 / w, -image.y * x, -image.y * y);
+  return (cv::Mat_<double>(2, 8) << x,
+          y,
+          1.0 / w,
+          0,
+          0,
+          0,
+          -image.x * x,
+          -image.x * y,  //
+          0,
+          0,
+          0,
+          x,
+          y,
+          1.0 / w,
+          -image.y * x,
+          -image.y * y);
 }
 
 Homography stepped(AlignmentModel model, const Homography& h, const cv::Mat& step) {
@@ -131,10 +152,12 @@ Homography stepped(AlignmentModel model, const Homography& h, const cv::Mat& ste
 
 // Coordinates in kUnitPx, so that a homography's small and large elements meet.
 Homography inUnits(const Homography& h) {
-  return {h[0], h[1], h[2] / kUnitPx, h[3], h[4], h[5] / kUnitPx, h[6] * kUnitPx, h[7] * kUnitPx, 1};
+  return {
+      h[0], h[1], h[2] / kUnitPx, h[3], h[4], h[5] / kUnitPx, h[6] * kUnitPx, h[7] * kUnitPx, 1};
 }
 Homography inPixels(const Homography& h) {
-  return {h[0], h[1], h[2] * kUnitPx, h[3], h[4], h[5] * kUnitPx, h[6] / kUnitPx, h[7] / kUnitPx, 1};
+  return {
+      h[0], h[1], h[2] * kUnitPx, h[3], h[4], h[5] * kUnitPx, h[6] / kUnitPx, h[7] / kUnitPx, 1};
 }
 
 struct Normals {
@@ -164,9 +187,7 @@ Normals normalsOf(AlignmentModel model,
 }
 
 // Standard error in px of where the fit puts the worst corner.
-double cornerErrorOf(const Fit& fit,
-                     const std::vector<PointPair>& pairs,
-                     const Focus& focus) {
+double cornerErrorOf(const Fit& fit, const std::vector<PointPair>& pairs, const Focus& focus) {
   const Homography h = inUnits(fit.afterFromBefore);
   const Normals normals = normalsOf(fit.model, h, pairs, fit.support, focus.weights);
   cv::Mat inverse;
@@ -279,8 +300,11 @@ double criterion(const Fit& fit,
                  const std::vector<PointPair>& pairs,
                  const Focus& focus) {
   std::vector<std::size_t> either;
-  std::set_union(fit.support.begin(), fit.support.end(), other.support.begin(),
-                 other.support.end(), std::back_inserter(either));
+  std::set_union(fit.support.begin(),
+                 fit.support.end(),
+                 other.support.begin(),
+                 other.support.end(),
+                 std::back_inserter(either));
   double squares = 0.0;
   double count = 0.0;
   for (const std::size_t i : either) {
@@ -303,9 +327,9 @@ std::optional<Fit> bestFit(const std::vector<PointPair>& pairs, const Focus& foc
   }
   // A homography from few or bunched pairs swings freely away from them.
   constexpr std::size_t kMinForHomography = 16;
-  constexpr double kMaxCornerError = 4.0;
-  const bool isFirm = homography->support.size() >= kMinForHomography &&
-                      homography->cornerError <= kMaxCornerError;
+  constexpr double kMaxCornerError = 2.0;
+  const bool isFirm =
+      homography->support.size() >= kMinForHomography && homography->cornerError <= kMaxCornerError;
   const bool isBetter = criterion(*homography, *similarity, pairs, focus) <
                         criterion(*similarity, *homography, pairs, focus);
   return isFirm && isBetter ? homography : similarity;

@@ -25,9 +25,9 @@ struct Fit {
   AlignmentModel model = AlignmentModel::Homography;
   Homography afterFromBefore{1, 0, 0, 0, 1, 0, 0, 0, 1};
   std::vector<std::size_t> support;  // pairs that agree in place, size and direction
-  double placeShare = 0.0;     // of the pairs that agree in place, those that agree in all, 0…1
-  double medianResidual = 0.0; // of the support
-  double cornerError = 0.0;    // standard error of the worst of Focus::corners
+  double placeShare = 0.0;      // of the pairs that agree in place, those that agree in all, 0…1
+  double medianResidual = 0.0;  // of the support
+  double cornerError = 0.0;     // standard error of the worst of Focus::corners
 };
 
 // Pairs closer than this to where the transform puts them support it.
@@ -50,7 +50,6 @@ inline constexpr std::size_t kMinRivalSupport = 8;
 // How many pairs support the best transform when partners are dealt out at random:
 // the most of a few seeded deals. Places keep their clusters, so that repeated
 // patterns and photos with little texture raise it as they should.
-[[nodiscard]] std::size_t supportByChance(const std::vector<PointPair>& pairs,
-                                          const Focus& focus);
+[[nodiscard]] std::size_t supportByChance(const std::vector<PointPair>& pairs, const Focus& focus);
 
 }  // namespace edamori::vision

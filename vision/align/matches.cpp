@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/matches_internal.h"
 
-#include <opencv2/features2d.hpp>
-#include <opencv2/imgproc.hpp>
-
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <numeric>
 #include <set>
 #include <utility>
+
+#include <opencv2/features2d.hpp>
+#include <opencv2/imgproc.hpp>
 
 namespace edamori::vision {
 
@@ -93,8 +93,8 @@ std::vector<PointPair> withoutRepeats(const std::vector<PointPair>& pairs) {
 WorkingPhoto workingPhoto(const RgbImage& photo) {
   // The header needs a non-const pointer; nothing is written through it.
   // NOLINTNEXTLINE(cppcoreguidelines-pro-type-const-cast)
-  const cv::Mat full(photo.height(), photo.width(), CV_8UC3,
-                     const_cast<std::uint8_t*>(photo.data()));
+  const cv::Mat full(
+      photo.height(), photo.width(), CV_8UC3, const_cast<std::uint8_t*>(photo.data()));
   const int longSide = std::max(photo.width(), photo.height());
   cv::Mat reduced = full;
   if (longSide > kWorkingLongSidePx) {
@@ -170,6 +170,7 @@ std::vector<PointPair> matchedPairs(const Features& before, const Features& afte
     pairs.push_back({.before = before.points[from],
                      .after = after.points[to],
                      .scale = after.sizes[to] / before.sizes[from],
+                     .sizePx = before.sizes[from],
                      .turnDeg = wrappedDeg(after.anglesDeg[to] - before.anglesDeg[from])});
   }
   return withoutRepeats(pairs);

@@ -5,15 +5,15 @@
 
 #include "vision/values/raster.h"
 
-#include <opencv2/core.hpp>
-
 #include <vector>
+
+#include <opencv2/core.hpp>
 
 namespace edamori::vision {
 
 // Reduced so that the longer side is at most kWorkingLongSidePx; never enlarged.
 struct WorkingPhoto {
-  cv::Mat grey;           // 8 bits
+  cv::Mat grey;                // 8 bits
   double pxPerWorkingX = 1.0;  // full-size px per working px
   double pxPerWorkingY = 1.0;
 };
@@ -39,6 +39,7 @@ struct PointPair {
   cv::Point2d before;
   cv::Point2d after;
   double scale = 1.0;    // size after / size before, as the features themselves tell it
+  double sizePx = 1.0;   // of the feature in before; details in focus are small
   double turnDeg = 0.0;  // angle after − angle before, −180…180
 };
 

@@ -15,9 +15,7 @@ struct Border {
   bool isVertical;
   double limit;
   double sign;
-  [[nodiscard]] double depth(PointPx p) const {
-    return sign * ((isVertical ? p.x : p.y) - limit);
-  }
+  [[nodiscard]] double depth(PointPx p) const { return sign * ((isVertical ? p.x : p.y) - limit); }
 };
 
 Polygon clippedTo(const Polygon& polygon, const Border& border) {
@@ -84,18 +82,23 @@ Outline frameOutline(FrameSize frame) {
 }
 
 std::optional<Homography> inverted(const Homography& m) {
-  const Homography adjugate{m[4] * m[8] - m[5] * m[7], m[2] * m[7] - m[1] * m[8],
-                            m[1] * m[5] - m[2] * m[4], m[5] * m[6] - m[3] * m[8],
-                            m[0] * m[8] - m[2] * m[6], m[2] * m[3] - m[0] * m[5],
-                            m[3] * m[7] - m[4] * m[6], m[1] * m[6] - m[0] * m[7],
+  const Homography adjugate{m[4] * m[8] - m[5] * m[7],
+                            m[2] * m[7] - m[1] * m[8],
+                            m[1] * m[5] - m[2] * m[4],
+                            m[5] * m[6] - m[3] * m[8],
+                            m[0] * m[8] - m[2] * m[6],
+                            m[2] * m[3] - m[0] * m[5],
+                            m[3] * m[7] - m[4] * m[6],
+                            m[1] * m[6] - m[0] * m[7],
                             m[0] * m[4] - m[1] * m[3]};
   const double determinant = m[0] * adjugate[0] + m[1] * adjugate[3] + m[2] * adjugate[6];
   if (!std::isfinite(determinant) || determinant == 0.0 || adjugate[8] == 0.0) {
     return std::nullopt;
   }
   Homography inverse{};
-  std::transform(adjugate.begin(), adjugate.end(), inverse.begin(),
-                 [&](double element) { return element / adjugate[8]; });
+  std::transform(adjugate.begin(), adjugate.end(), inverse.begin(), [&](double element) {
+    return element / adjugate[8];
+  });
   return inverse;
 }
 
@@ -193,7 +196,8 @@ std::optional<std::string> implausibility(const Homography& afterFromBefore,
   double least = centre.scale;
   double most = centre.scale;
   double elongation = centre.elongation;
-  for (const PointPx corner : {PointPx{bounds.left, bounds.top}, PointPx{bounds.right, bounds.top},
+  for (const PointPx corner : {PointPx{bounds.left, bounds.top},
+                               PointPx{bounds.right, bounds.top},
                                PointPx{bounds.right, bounds.bottom},
                                PointPx{bounds.left, bounds.bottom}}) {
     const LocalStretch there = stretchAt(afterFromBefore, corner);

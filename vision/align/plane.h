@@ -41,10 +41,10 @@ struct FrameSize {
 
 // How a homography stretches the surroundings of one point.
 struct LocalStretch {
-  double scale = 0.0;       // √|determinant of the Jacobian|, px of after per px of before
-  double elongation = 1.0;  // larger over smaller singular value, ≥ 1
-  double determinant = 0.0; // of the Jacobian; negative when mirrored
-  double turnDeg = 0.0;     // rotation part, clockwise on the screen, −180…180
+  double scale = 0.0;        // √|determinant of the Jacobian|, px of after per px of before
+  double elongation = 1.0;   // larger over smaller singular value, ≥ 1
+  double determinant = 0.0;  // of the Jacobian; negative when mirrored
+  double turnDeg = 0.0;      // rotation part, clockwise on the screen, −180…180
 };
 [[nodiscard]] LocalStretch stretchAt(const Homography& homography, PointPx point);
 

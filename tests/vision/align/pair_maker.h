@@ -16,7 +16,8 @@ namespace edamori::test {
 struct ViewChange {
   double rollDeg = 0.0;
   double scale = 1.0;
-  double tiltX = 0.0, tiltY = 0.0;    // perspective: change of scale from one side to the other, about
+  double tiltX = 0.0,
+         tiltY = 0.0;  // perspective: change of scale from one side to the other, about
   double shiftX = 0.0, shiftY = 0.0;  // share of the longer side
 };
 
@@ -24,9 +25,9 @@ struct ViewChange {
 [[nodiscard]] Homography homographyOf(const ViewChange& change, int width, int height);
 
 struct LightChange {
-  double gain = 1.0;       // of all channels
-  double cast = 0.0;       // red × (1 + cast), blue × (1 − cast)
-  double noise = 0.0;      // standard deviation, 8-bit counts
+  double gain = 1.0;   // of all channels
+  double cast = 0.0;   // red × (1 + cast), blue × (1 − cast)
+  double noise = 0.0;  // standard deviation, 8-bit counts
   std::uint32_t seed = 1;
 };
 

@@ -33,7 +33,8 @@ double smoothNoise(double x, double y, std::uint32_t seed) {
   const double u = ease(x - fx);
   const double v = ease(y - fy);
   return std::lerp(std::lerp(hashed(ix, iy, seed), hashed(ix + 1, iy, seed), u),
-                   std::lerp(hashed(ix, iy + 1, seed), hashed(ix + 1, iy + 1, seed), u), v);
+                   std::lerp(hashed(ix, iy + 1, seed), hashed(ix + 1, iy + 1, seed), u),
+                   v);
 }
 
 double layeredNoise(double x, double y, std::uint32_t seed) {
@@ -54,7 +55,8 @@ struct Colour {
 
 // Bark: cracks along the stem; leaves: flecks of two greens; pot and bench: plain with grain.
 Colour sceneColour(double x, double y, std::uint32_t seed) {
-  const double stem = 0.5 + 0.12 * std::sin(y * 5.0 + seed) + 0.05 * (smoothNoise(y * 9, 1, seed) - 0.5);
+  const double stem =
+      0.5 + 0.12 * std::sin(y * 5.0 + seed) + 0.05 * (smoothNoise(y * 9, 1, seed) - 0.5);
   const double grain = layeredNoise(x * 60, y * 60, seed);
   if (y > 0.88) {
     const double plank = std::fmod(x * 7.0 + 0.3 * hashed(3, 5, seed), 1.0) < 0.04 ? 0.4 : 1.0;
@@ -65,7 +67,8 @@ Colour sceneColour(double x, double y, std::uint32_t seed) {
     return {60 + 60 * glaze, 70 + 70 * glaze, 110 + 80 * glaze};
   }
   if (std::abs(x - stem) < 0.03 + 0.05 * y) {
-    const double crack = std::pow(std::abs(layeredNoise(x * 90, y * 25, seed + 9) * 2.0 - 1.0), 0.5);
+    const double crack =
+        std::pow(std::abs(layeredNoise(x * 90, y * 25, seed + 9) * 2.0 - 1.0), 0.5);
     return {150 * crack + 20, 110 * crack + 20, 80 * crack + 15};
   }
   const double pad = smoothNoise(x * 6, y * 6, seed + 21);
@@ -93,8 +96,8 @@ double sampled(const RgbImage& photo, PointPx p, int channel) {
   const auto at = [&](int dx, int dy) {
     return static_cast<double>(photo.at(ix + dx, iy + dy, channel));
   };
-  return std::lerp(std::lerp(at(0, 0), at(1, 0), x - ix), std::lerp(at(0, 1), at(1, 1), x - ix),
-                   y - iy);
+  return std::lerp(
+      std::lerp(at(0, 0), at(1, 0), x - ix), std::lerp(at(0, 1), at(1, 1), x - ix), y - iy);
 }
 
 }  // namespace
@@ -103,8 +106,8 @@ RgbImage drawnScene(int width, int height, std::uint32_t seed) {
   RgbImage scene(width, height);
   for (int y = 0; y < height; ++y) {
     for (int x = 0; x < width; ++x) {
-      const Colour colour =
-          sceneColour((x + 0.5) / width, (y + 0.5) / width * (static_cast<double>(width) / height), seed);
+      const Colour colour = sceneColour(
+          (x + 0.5) / width, (y + 0.5) / width * (static_cast<double>(width) / height), seed);
       scene.at(x, y, 0) = toByte(colour.r);
       scene.at(x, y, 1) = toByte(colour.g);
       scene.at(x, y, 2) = toByte(colour.b);
@@ -120,8 +123,15 @@ Homography homographyOf(const ViewChange& change, int width, int height) {
   const double s = change.scale * std::sin(turn);
   const Homography centred{1, 0, -width / 2.0, 0, 1, -height / 2.0, 0, 0, 1};
   const Homography tilt{1, 0, 0, 0, 1, 0, change.tiltX / longSide, change.tiltY / longSide, 1};
-  const Homography place{c, -s, width / 2.0 + change.shiftX * longSide,
-                         s, c,  height / 2.0 + change.shiftY * longSide, 0, 0, 1};
+  const Homography place{c,
+                         -s,
+                         width / 2.0 + change.shiftX * longSide,
+                         s,
+                         c,
+                         height / 2.0 + change.shiftY * longSide,
+                         0,
+                         0,
+                         1};
   return vision::composed(place, vision::composed(tilt, centred));
 }
 
@@ -134,8 +144,8 @@ RgbImage photographedAgain(const RgbImage& photo,
     return result;
   }
   std::mt19937 random(light.seed);
-  const std::array<double, 3> gains{light.gain * (1.0 + light.cast), light.gain,
-                                    light.gain * (1.0 - light.cast)};
+  const std::array<double, 3> gains{
+      light.gain * (1.0 + light.cast), light.gain, light.gain * (1.0 - light.cast)};
   for (int y = 0; y < photo.height(); ++y) {
     for (int x = 0; x < photo.width(); ++x) {
       for (int channel = 0; channel < 3; ++channel) {

@@ -19,9 +19,15 @@ constexpr Homography kIdentity{1, 0, 0, 0, 1, 0, 0, 0, 1};
 constexpr Homography kSquareToTrapezium{4, 2, 0, 0, 4, 0, 0, 1, 1};
 // A card of 100 × 60 mm whose corners lie at px (120,80) (520,110) (560,420) (90,380);
 // computed with OpenCV 4.6.0 (getPerspectiveTransform).
-constexpr Homography kMmFromPx{0.2632999924, 0.0263299992, -33.7023990334,
-                               -0.0182937747, 0.2439169963, -17.3181067346,
-                               -0.0000103511, 0.0006043775, 1};
+constexpr Homography kMmFromPx{0.2632999924,
+                               0.0263299992,
+                               -33.7023990334,
+                               -0.0182937747,
+                               0.2439169963,
+                               -17.3181067346,
+                               -0.0000103511,
+                               0.0006043775,
+                               1};
 
 void expectNear(PointPx actual, PointPx expected, double tolerance) {
   EXPECT_NEAR(actual.x, expected.x, tolerance);
@@ -54,9 +60,7 @@ TEST(Homographies, ComposeInOrder) {
   expectNear(mapped(composed(shift, twice), {1, 2}), {12, 24}, 1e-12);
 }
 
-TEST(Homographies, OfOneLineHaveNoInverse) {
-  EXPECT_FALSE(inverted({1, 2, 0, 2, 4, 0, 0, 0, 1}));
-}
+TEST(Homographies, OfOneLineHaveNoInverse) { EXPECT_FALSE(inverted({1, 2, 0, 2, 4, 0, 0, 0, 1})); }
 
 TEST(Clipping, KeepsWhatLiesInside) {
   const Outline square{.polygon = {{-50, -50}, {50, -50}, {50, 50}, {-50, 50}}, .holes = {}};
@@ -69,8 +73,10 @@ TEST(Clipping, KeepsWhatLiesInside) {
 
 // A U whose bottom lies outside: two legs of 20 × 40 px remain.
 TEST(Clipping, OfAConcaveOutlineKeepsItsArea) {
-  const Outline u{.polygon = {{10, 260}, {30, 260}, {30, 320}, {70, 320}, {70, 260}, {90, 260}, {90, 340}, {10, 340}},
-                  .holes = {}};
+  const Outline u{
+      .polygon =
+          {{10, 260}, {30, 260}, {30, 320}, {70, 320}, {70, 260}, {90, 260}, {90, 340}, {10, 340}},
+      .holes = {}};
   EXPECT_NEAR(areaPx2(clippedToFrame(u, kFrame)), 2 * 20 * 40, 1e-9);
 }
 
@@ -106,8 +112,9 @@ TEST(Stretch, AgreesWithFiniteDifferences) {
   const PointPx right = mapped(kMmFromPx, {p.x + kStep, p.y});
   const PointPx up = mapped(kMmFromPx, {p.x, p.y - kStep});
   const PointPx down = mapped(kMmFromPx, {p.x, p.y + kStep});
-  const double determinant = ((right.x - left.x) * (down.y - up.y) -
-                              (down.x - up.x) * (right.y - left.y)) / (4 * kStep * kStep);
+  const double determinant =
+      ((right.x - left.x) * (down.y - up.y) - (down.x - up.x) * (right.y - left.y)) /
+      (4 * kStep * kStep);
   EXPECT_NEAR(stretchAt(kMmFromPx, p).determinant, determinant, 1e-7);
 }
 
@@ -120,14 +127,14 @@ struct Case {
 class ImplausibleHomography : public ::testing::TestWithParam<Case> {};
 
 TEST_P(ImplausibleHomography, IsRefusedWithItsReason) {
-  const auto reason =
-      implausibility(GetParam().homography, frameOutline(kFrame), kFrame, kFrame);
+  const auto reason = implausibility(GetParam().homography, frameOutline(kFrame), kFrame, kFrame);
   ASSERT_TRUE(reason);
   EXPECT_THAT(*reason, HasSubstr(GetParam().reason));
 }
 
 INSTANTIATE_TEST_SUITE_P(
-    Align, ImplausibleHomography,
+    Align,
+    ImplausibleHomography,
     ::testing::Values(Case{"Mirrored", {-1, 0, 400, 0, 1, 0, 0, 0, 1}, "mirror"},
                       Case{"UpsideDownMirrored", {1, 0, 0, 0, -1, 300, 0, 0, 1}, "mirror"},
                       Case{"TooNear", {3.1, 0, 0, 0, 3.1, 0, 0, 0, 1}, "distances"},
