@@ -2,6 +2,7 @@
 // The command line: one function per command, over the same use cases as the window.
 #pragma once
 
+#include "vision/values/geometry.h"
 #include "vision/values/result.h"
 
 #include <filesystem>
@@ -45,6 +46,10 @@ using OpenWindow = std::function<int(const std::filesystem::path& garden)>;
 // Runs the program with its arguments (the program's name left out).
 int run(const std::vector<std::string>& arguments, const Streams& streams,
         const OpenWindow& openWindow);
+
+// The outline of an --outline option: none when `text` is empty.
+// Errors: InvalidArgument, as parsePolygon.
+Result<std::optional<Outline>> outlineFrom(const std::string& text);
 
 // True once the person pressed Ctrl+C; long work asks between steps.
 [[nodiscard]] bool isInterrupted();

@@ -41,13 +41,11 @@ Result<vision::CompareRequest> requestOf(const Options& options) {
     return subject.error();
   }
   request.subject = *subject;
-  if (!options.outline.empty()) {
-    auto polygon = parsePolygon(options.outline);
-    if (!polygon) {
-      return polygon.error();
-    }
-    request.outlineBefore = Outline{.polygon = std::move(*polygon), .holes = {}};
+  auto outline = outlineFrom(options.outline);
+  if (!outline) {
+    return outline.error();
   }
+  request.outlineBefore = *outline;
   return request;
 }
 

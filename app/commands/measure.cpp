@@ -24,13 +24,11 @@ Result<vision::MeasureRequest> requestOf(const Options& options) {
     return subject.error();
   }
   request.subject = *subject;
-  if (!options.outline.empty()) {
-    auto polygon = parsePolygon(options.outline);
-    if (!polygon) {
-      return polygon.error();
-    }
-    request.outline = Outline{.polygon = std::move(*polygon), .holes = {}};
+  auto outline = outlineFrom(options.outline);
+  if (!outline) {
+    return outline.error();
   }
+  request.outline = *outline;
   if (!options.hints.empty()) {
     auto hints = vision::loadLabels(options.hints);
     if (!hints) {

@@ -40,6 +40,15 @@ int reportUsage(const Streams& streams, const CLI::ParseError& problem, const CL
 
 }  // namespace
 
+Result<std::optional<Outline>> outlineFrom(const std::string& text) {
+  if (text.empty()) {
+    return std::optional<Outline>();
+  }
+  return parsePolygon(text).transform([](Polygon&& polygon) {
+    return std::optional(Outline{.polygon = std::move(polygon), .holes = {}});
+  });
+}
+
 bool isInterrupted() { return interrupted != 0; }
 
 Result<void> writeText(const std::string& target, const std::string& text,
