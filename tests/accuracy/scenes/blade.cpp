@@ -306,7 +306,6 @@ Canvas makeCanvas(const BladeLook& look, const BladeWindow& window, Rng& rng) {
 void paintGround(Canvas& canvas, const BladeLook& look, Rng& rng) {
   const float fineCells = look.areoles * rng.range(2.4F, 3.2F);
   const float areoleTone = rng.range(-0.25F, 0.25F) * look.veinStrength;
-  const float patch = rng.range(2.0F, 9.0F);
   const bool cells = look.venation != Venation::Parallel && canvas.pxPerLeaf / look.areoles > 5.0F;
   const bool fine = cells && canvas.pxPerLeaf / fineCells > 6.0F;
   const float reliefPx = look.relief * canvas.pxPerLeaf / look.areoles;
