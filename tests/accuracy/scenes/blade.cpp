@@ -175,7 +175,7 @@ struct Canvas {
     return {dx * c + dy * s + window.x0, -dx * s + dy * c + window.y0};
   }
   float noise(LeafPoint p, float features) const {
-    return tileNoise(p.x * features / 6.0F + offsetX, p.y * features / 6.0F + offsetY);
+    return noiseAt(p.x + offsetX, p.y + offsetY, features);
   }
 };
 
@@ -568,7 +568,7 @@ void paintArea(Canvas& canvas, LesionKind kind, float share, Rng& rng) {
       cv::Vec3f& pixel = canvas.colour.at<cv::Vec3f>(y, x);
       Vec3 c{pixel[0], pixel[1], pixel[2]};
       if (yellowWidth > 0.0F) {
-        const float h = 0.85F * smoothStep(-yellowWidth, 0.02F, f);
+        const float h = 0.7F * smoothStep(-yellowWidth, 0.02F, f);
         c = mix(c, yellow * (1.0F + fine), h);
         canvas.halo.at<float>(y, x) = std::max(canvas.halo.at<float>(y, x), h * 0.9F);
       }

@@ -279,14 +279,15 @@ void drawLeavesOnBoard(Stage& stage, SceneSet set, Rng& rng) {
       pose.x = size * (0.35F + 0.35F * t);
       pose.y = fl(stage.height()) * (0.2F + 0.6F * t);
     }
-    pose.height = 150.0F + 12.0F * fl(k);
+    pose.height = 0.0F;
     float lowest = 1e6F;
     for (const auto& row : bentGrid(blade, pose)) {
       for (const Vertex& v : row) {
         lowest = std::min(lowest, v.point.z);
       }
     }
-    pose.height += 60.0F + 10.0F * fl(k) - lowest;
+    // Some leaves are held or laid a little above the board.
+    pose.height = size * (0.002F + 0.008F * fl(k) + (rng.uniform() < 0.2F ? 0.03F * rng.uniform() : 0.0F)) - lowest;
     drawStalk(stage, pose, mix(look.veinColour, look.colour, 0.4F), rng);
     placeBlade(stage, blade, pose);
   }
@@ -401,7 +402,7 @@ NeedleLook randomNeedles(SceneSet set, float size, Rng& rng) {
   look.dead = mix(fromSrgb(150, 92, 52), fromSrgb(120, 100, 80), rng.uniform()) * std::exp(0.2F * rng.normal());
   look.band = mix(fromSrgb(140, 54, 34), fromSrgb(96, 60, 36), rng.uniform()) * std::exp(0.2F * rng.normal());
   look.lengthPx = size * std::exp(rng.range(-3.4F, -1.3F));
-  look.radiusPx = std::max(1.2F, look.lengthPx * rng.range(0.008F, 0.032F));
+  look.radiusPx = std::max(1.2F, look.lengthPx * rng.range(0.007F, 0.024F));
   look.blight = rng.uniform() < 0.65F ? rng.range(0.04F, 0.9F) : 0.0F;
   look.illness = rng.below(4);
   look.yellowing = rng.uniform() < 0.3F ? rng.range(0.1F, 0.7F) : 0.0F;
@@ -462,7 +463,7 @@ void drawNeedle(Stage& stage, const NeedleLook& look, StripPoint from, float ang
 
 void drawShoot(Stage& stage, const NeedleLook& look, float x, float y, float heading, float depth, Rng& rng) {
   const int form = rng.below(4);  // bottle brush, fan at the tip, flat comb, tufts
-  const float length = look.lengthPx * rng.range(1.0F, 5.0F);
+  const float length = look.lengthPx * rng.range(1.5F, 6.0F);
   const Vec3 bark = mix(fromSrgb(110, 84, 60), fromSrgb(150, 110, 70), rng.uniform());
   const float radius = look.radiusPx * rng.range(1.2F, 2.6F);
   const float spacing = std::max(look.radiusPx * rng.range(0.8F, 2.2F), length / 130.0F);

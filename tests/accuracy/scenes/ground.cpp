@@ -47,6 +47,15 @@ void paintAll(Stage& stage, Field&& field) {
   }
 }
 
+// Keeps the slopes but lays the ground level, so that it casts no shadow on itself.
+void level(Stage& stage) {
+  for (int y = 0; y < stage.height(); ++y) {
+    for (int x = 0; x < stage.width(); ++x) {
+      stage.at(x, y).height = 0.0F;
+    }
+  }
+}
+
 void drawPlate(Stage& stage, cv::Point2f at, float length, float width, float angle, float height, Vec3 colour, float period) {
   const float c = std::cos(angle);
   const float s = std::sin(angle);
@@ -110,7 +119,7 @@ void layBoard(Stage& stage, SceneSet set, Rng& rng) {
   const float fine = rng.range(0.1F, 1.0F);
   const float size = fl(stage.width());
   const auto n = [&](float x, float y, float features) {
-    return tileNoise(x / size * features / 6.0F + ox, y / size * features / 6.0F + oy) - 0.5F;
+    return noiseAt(x / size + ox, y / size + oy, features) - 0.5F;
   };
   Vec3 base = pick({{236, 234, 228}, {245, 245, 244}, {200, 198, 194}, {128, 130, 132}, {38, 38, 40}, {60, 96, 150}, {150, 176, 204}, {216, 206, 186}}, rng);
   if (kind <= 2) {  // paper and card
@@ -167,9 +176,10 @@ void layBoard(Stage& stage, SceneSet set, Rng& rng) {
     paintAll(stage, [&](float x, float y) -> Relief {
       const float speck = n(x, y, 260.0F);
       const float vein = kept ? smoothStep(0.03F, 0.0F, std::abs(n(x, y, 4.0F))) : 0.0F;
-      return {14.0F * n(x, y, 60.0F) + 4.0F * speck, base * (1.0F + 1.2F * speck + 0.6F * n(y, x, 8.0F) - 0.5F * vein), 0.02F};
+      return {3.0F * n(x, y, 60.0F) + 2.0F * speck, base * (1.0F + 1.2F * speck + 0.6F * n(y, x, 8.0F) - 0.5F * vein), 0.02F};
     });
   }
+  level(stage);
 }
 
 void laySoil(Stage& stage, SceneSet set, Rng& rng) {
@@ -177,7 +187,7 @@ void laySoil(Stage& stage, SceneSet set, Rng& rng) {
   const float oy = rng.uniform();
   const float size = fl(stage.width());
   const auto n = [&](float x, float y, float features) {
-    return tileNoise(x / size * features / 6.0F + ox, y / size * features / 6.0F + oy) - 0.5F;
+    return noiseAt(x / size + ox, y / size + oy, features) - 0.5F;
   };
   const int kind = rng.below(4);  // soil, gravel, sand, potting mix
   Vec3 base = pick({{96, 74, 56}, {60, 46, 36}, {120, 98, 76}, {44, 36, 32}, {140, 104, 74}, {128, 74, 50}}, rng);

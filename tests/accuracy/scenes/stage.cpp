@@ -27,12 +27,11 @@ float latticeUnit(int x, int y, std::uint32_t seed) {
          (1.0F / 16777216.0F);
 }
 
-// Sum of seven periodic octaves, spread to a standard deviation of about 0.17.
-std::vector<float> makeTile() {
+// Sum of periodic octaves, spread to a standard deviation of about 0.17.
+std::vector<float> makeTile(int cells, std::uint32_t octaves) {
   std::vector<float> tile(static_cast<std::size_t>(kTilePx) * kTilePx, 0.5F);
   float weight = 0.5F;
-  int cells = 6;
-  for (std::uint32_t octave = 0; octave < 7; ++octave) {
+  for (std::uint32_t octave = 0; octave < octaves; ++octave) {
     for (int y = 0; y < kTilePx; ++y) {
       for (int x = 0; x < kTilePx; ++x) {
         const float px = fl(x * cells) / fl(kTilePx);
@@ -260,8 +259,9 @@ cv::Mat sensorNoise(cv::Size size, Rng& rng) {
 
 }  // namespace
 
-float tileNoise(float x, float y) {
-  static const std::vector<float> tile = makeTile();
+namespace {
+
+float sampled(const std::vector<float>& tile, float x, float y) {
   const float px = (x - std::floor(x)) * kTilePx;
   const float py = (y - std::floor(y)) * kTilePx;
   const int ix = std::min(static_cast<int>(px), kTilePx - 1);
@@ -270,10 +270,28 @@ float tileNoise(float x, float y) {
   const float v = py - fl(iy);
   const int nx = (ix + 1) & (kTilePx - 1);
   const int ny = (iy + 1) & (kTilePx - 1);
-  const auto value = [](int tx, int ty) {
+  const auto value = [&tile](int tx, int ty) {
     return tile[static_cast<std::size_t>(ty) * kTilePx + static_cast<std::size_t>(tx)];
   };
   return mix(mix(value(ix, iy), value(nx, iy), u), mix(value(ix, ny), value(nx, ny), u), v);
+}
+
+}  // namespace
+
+float tileNoise(float x, float y) {
+  static const std::vector<float> tile = makeTile(6, 7);
+  return sampled(tile, x, y);
+}
+
+float noiseAt(float x, float y, float features) {
+  if (features <= 40.0F) {
+    return tileNoise(x * features / 6.0F, y * features / 6.0F);
+  }
+  static const std::vector<float> fineTile = makeTile(96, 3);
+  // Turned, so that what repeats does not line up with the frame.
+  const float u = (0.83F * x + 0.557F * y) * features / 96.0F;
+  const float v = (0.83F * y - 0.557F * x) * features / 96.0F;
+  return sampled(fineTile, u, v);
 }
 
 Cell cellAt(float x, float y, std::uint32_t seed) {

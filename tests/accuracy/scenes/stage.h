@@ -19,6 +19,8 @@ inline int whole(float value) { return static_cast<int>(std::floor(value)); }
 
 // Fractal noise about 0.5, smooth, of period 1 in both directions; features from 1/6 downwards.
 float tileNoise(float x, float y);
+// The same kind of noise with the given number of features along a unit; repeats seldom.
+float noiseAt(float x, float y, float features);
 
 // Nearest site of a jittered unit grid.
 struct Cell {
