@@ -356,7 +356,7 @@ void paintGround(Canvas& canvas, const BladeLook& look, Rng& rng) {
       c = mix(c, Vec3{0.5F, 0.56F, 0.58F}, bloom);
       canvas.colour.at<cv::Vec3f>(y, x) = {c.x, c.y, c.z};
       canvas.height.at<float>(y, x) =
-          reliefPx * (0.8F * dome + 0.5F * small + 1.2F * mid - 2.5F * near) + 0.4F * look.relief * canvas.pxPerLeaf * 0.03F * broad;
+          reliefPx * (0.8F * dome + 0.25F * small + 0.5F * mid - 2.5F * near) + 0.4F * look.relief * canvas.pxPerLeaf * 0.03F * broad;
     }
   }
 }

@@ -199,7 +199,7 @@ void drawWholeFrameBlade(Stage& stage, SceneSet set, Rng& rng) {
   }
   look.aspect = std::max(look.aspect, 0.45F);
   look.serration = 0.0F;
-  look.relief = rng.range(0.1F, 0.7F);
+  look.relief = rng.range(0.05F, 0.45F);
   const float zoom = std::exp(rng.range(0.9F, 2.6F));
   BladeWindow window;
   window.width = stage.width();
@@ -486,7 +486,10 @@ void drawShoot(Stage& stage, const NeedleLook& look, float x, float y, float hea
                            : form == 1 ? rng.range(-1.9F, 1.9F)
                            : form == 3 ? rng.range(-kPi, kPi) : side * rng.range(0.05F, 1.1F);
       const float rise = form == 2 ? rng.range(-0.1F, 0.2F) : rng.range(-0.5F, 0.7F);
-      drawNeedle(stage, look, {b.x, b.y, depth + (rise > 0.0F ? 0.7F : -0.4F) * b.radius, look.radiusPx}, heading + spread, rise, rng);
+      const float forward = 1.0F - 0.75F * smoothStep(0.6F, 1.0F, fl(k) / fl(steps)) * (form == 0 || form == 2 ? 1.0F : 0.0F);
+      NeedleLook own = look;
+      own.lengthPx *= mix(0.6F, 1.0F, forward);
+      drawNeedle(stage, own, {b.x, b.y, depth + (rise > 0.0F ? 0.7F : -0.4F) * b.radius, look.radiusPx}, heading + spread * forward, rise, rng);
     }
   }
 }
@@ -499,11 +502,11 @@ void drawNeedles(Stage& stage, SceneSet set, Rng& rng) {
   other.blight = rng.uniform() * look.blight;
   const float room = size / look.lengthPx;
   const int most = std::clamp(static_cast<int>(room * room * 0.25F), 2, 60);
-  const int count = 1 + rng.below(most);
+  const int count = std::max(2, most / 5) + rng.below(most);
   const float trend = rng.range(0.0F, 2.0F * kPi);
   const float twist = rng.range(0.2F, 2.0F);
   for (int k = 0; k < count; ++k) {
-    drawShoot(stage, rng.uniform() < 0.6F ? look : other, rng.uniform() * size, rng.uniform() * fl(stage.height()),
+    drawShoot(stage, rng.uniform() < 0.6F ? look : other, rng.range(0.1F, 0.9F) * size, rng.range(0.1F, 0.9F) * fl(stage.height()),
               trend + twist * rng.normal(), 20.0F + 200.0F * fl(k) / fl(count), rng);
   }
 }

@@ -10,6 +10,7 @@ namespace edamori::scenes {
 namespace {
 
 constexpr int kTilePx = 1024;
+constexpr float kFarBelowPx = -300.0F;  // a backdrop, too far to be shaded by what is drawn
 
 std::uint32_t mixed(std::uint32_t h) {
   h ^= h >> 15U;
@@ -82,6 +83,9 @@ cv::Mat sunShare(const cv::Mat& height, const Light& light) {
   for (int y = 0; y < height.rows; ++y) {
     for (int x = 0; x < height.cols; ++x) {
       const float own = height.at<float>(y, x);
+      if (own < kFarBelowPx) {
+        continue;
+      }
       const float limit = std::min(reach, (static_cast<float>(highest) - own) / rise);
       for (float far = 1.5F; far < limit; far += 1.0F + 0.12F * far) {
         const int sx = x + static_cast<int>(step.x * far);
@@ -115,6 +119,7 @@ cv::Mat skyShare(const cv::Mat& height, const Light& light) {
     open -= below * static_cast<double>(light.occlusion) * 0.5;
   }
   cv::max(open, 0.12, open);
+  open.setTo(1.0, height < static_cast<double>(kFarBelowPx));
   return open;
 }
 
