@@ -565,11 +565,6 @@ void drawCanopy(Stage& stage, SceneSet set, Rng& rng) {
   }
 }
 
-std::uint64_t seedOf(SceneSet set, std::uint64_t index) {
-  const std::uint64_t salt = set == SceneSet::Tuning ? 0x7A11ULL : set == SceneSet::Calibration ? 0xCA11BULL : 0x4E1DULL;
-  return hashed(hashed(salt) ^ (index * 0x9E3779B97F4A7C15ULL));
-}
-
 }  // namespace
 
 DrawnPicture drawBoard(SceneSet set, std::uint64_t index, int sidePx) {
