@@ -58,9 +58,12 @@ class MainWindow::Parts {
 
   void letGo();
   void showPage(QWidget* page);
+  void showBench();
+  [[nodiscard]] bool isBenchOfTree() const;
   void showTree(const store::TreeId& tree);
   void showPhoto(const store::PhotoId& photo);
   void updateTrail();
+  void updateSteps();
   void newGarden();
   void askForGarden();
   void importHere();

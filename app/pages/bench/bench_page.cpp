@@ -59,6 +59,10 @@ store::PhotoId BenchPage::currentPhoto() const {
   return m_parts->desk.hasPhoto() ? m_parts->desk.photo().id : store::PhotoId{};
 }
 
+store::TreeId BenchPage::currentTree() const {
+  return m_parts->desk.hasPhoto() ? m_parts->desk.photo().tree : store::TreeId{};
+}
+
 BenchPage::Parts::Parts(BenchPage& page)
     : m_page(page),
       m_view(new PhotoView(desk, &page)),

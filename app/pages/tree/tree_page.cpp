@@ -291,6 +291,14 @@ QString TreePage::title() const {
   return m_tree.isEmpty() ? QString() : models::treeWords(m_detail.summary.tree);
 }
 
+store::PhotoId TreePage::photoForBench() const {
+  if (m_tree.isEmpty() || m_detail.photos.empty()) {
+    return {};
+  }
+  const store::Photo* chosen = m_photoModel->photoAt(m_photos->currentIndex().row());
+  return chosen == nullptr ? m_detail.photos.back().id : chosen->id;
+}
+
 void TreePage::showEvent(QShowEvent* event) {
   QWidget::showEvent(event);
   if (m_isStale) {

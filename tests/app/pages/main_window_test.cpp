@@ -2,6 +2,7 @@
 #include "app/look/theme.h"
 #include "app/pages/bench/bench_page.h"
 #include "app/work/demo.h"
+#include "app/work/import.h"
 #include "store/safety/safety.h"
 #include "tests/app/pages/window_driver.h"
 
@@ -37,6 +38,22 @@ class Window : public WindowDriver {
     EXPECT_THAT(stored().put(tree), isOk());
     return tree.id;
   }
+  store::PhotoId addPhoto(const store::TreeId& tree, quint32 seed) {
+    const auto file = m_folder / ("scene" + std::to_string(seed) + ".jpg");
+    EXPECT_TRUE(leafScene(seed, 0).save(qPath(file), "JPG", 92));
+    auto garden = stored();
+    const auto report = work::importPhotos(garden, {.paths = {file}, .tree = tree});
+    EXPECT_THAT(report, isOk());
+    return report->takenIn.at(0).photo.id;
+  }
+  void openTree(int row) {
+    auto* cards = child<QListView>("treeCards");
+    cards->setFocus();
+    cards->setCurrentIndex(cards->model()->index(row, 0));
+    press(Qt::Key_Return);
+    ASSERT_TRUE(waitFor([this] { return child<QWidget>("treePage")->isVisible(); }));
+  }
+  pages::BenchPage& bench() { return *window().findChild<pages::BenchPage*>(); }
   void openFirstTree() {
     auto* cards = child<QListView>("treeCards");
     cards->setFocus();
@@ -65,6 +82,67 @@ TEST_F(Window, KeepsWhatIsOpenWhenAFolderIsNoGarden) {
   EXPECT_THAT(opened, failsWith(ErrorCode::Storage));
   EXPECT_EQ(message().toStdString(), opened.error().message);
   EXPECT_TRUE(child<QWidget>("gardenPage")->isVisible());
+}
+
+// As `edamori --garden FOLDER` starts it: another garden in its place would be taken for it.
+TEST_F(Window, ShowsTheWaysToAGardenWhenTheOneAskedForIsNone) {
+  makeGarden();
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openWindow(pages::MainWindow::StartWith::Welcome);
+  const auto opened = window().openGarden(m_folder / "nothing");
+  EXPECT_THAT(opened, failsWith(ErrorCode::Storage));
+  EXPECT_TRUE(child<QWidget>("welcomePanel")->isVisible());
+  EXPECT_TRUE(child<QLabel>("messageText")->isVisible());
+  EXPECT_EQ(message().toStdString(), opened.error().message);
+}
+
+// A mark set on the Bench must land on the tree that the trail names.
+TEST_F(Window, TheBenchBelongsToTheTreeInTheTrail) {
+  makeGarden();
+  const store::TreeId first = addTree("T-01");
+  const store::TreeId second = addTree("T-02");
+  const store::PhotoId ofFirst = addPhoto(first, 1);
+  const store::PhotoId ofSecond = addPhoto(second, 2);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openTree(0);
+  click("openPhoto");
+  EXPECT_EQ(bench().currentPhoto(), ofFirst);
+  press(Qt::Key_1, Qt::ControlModifier);
+  openTree(1);
+  press(Qt::Key_3, Qt::ControlModifier);
+  EXPECT_TRUE(bench().isVisible());
+  EXPECT_EQ(bench().currentPhoto(), ofSecond);
+  EXPECT_EQ(bench().currentTree(), second);
+  EXPECT_TRUE(child<QToolButton>("toTree")->text().startsWith(QLatin1String("T-02")));
+  press(Qt::Key_2, Qt::ControlModifier);
+  EXPECT_TRUE(child<QLabel>("treeTitle")->text().startsWith(QLatin1String("T-02")));
+}
+
+TEST_F(Window, APhotoThatIsNotFiledStandsUnderNoTree) {
+  makeGarden();
+  const store::TreeId tree = addTree("T-01");
+  addPhoto(tree, 1);
+  const store::PhotoId loose = addPhoto({}, 2);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openTree(0);
+  press(Qt::Key_1, Qt::ControlModifier);
+  auto* shelf = child<QListView>("unfiledPhotos");
+  shelf->setFocus();
+  press(Qt::Key_Return);
+  EXPECT_EQ(bench().currentPhoto(), loose);
+  EXPECT_EQ(child<QToolButton>("toTree")->text(), QLatin1String("not filed"));
+  EXPECT_FALSE(child<QToolButton>("toTree")->isEnabled());
+}
+
+TEST_F(Window, WhatWasSaidOfOnePageDoesNotStayOnTheNext) {
+  makeGarden();
+  addTree("T-01");
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openFirstTree();
+  click("editBranch");
+  EXPECT_TRUE(child<QWidget>("messageBar")->isVisible());
+  press(Qt::Key_1, Qt::ControlModifier);
+  EXPECT_FALSE(child<QWidget>("messageBar")->isVisible());
 }
 
 TEST_F(Window, NamesEveryFileThatItRefuses) {
