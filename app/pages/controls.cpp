@@ -5,6 +5,7 @@
 #include "app/models/rows_model.h"
 #include "app/models/text.h"
 
+#include <QApplication>
 #include <QComboBox>
 #include <QDateEdit>
 #include <QFileDialog>
@@ -19,6 +20,7 @@
 #include <QStyle>
 #include <QTableView>
 #include <QVBoxLayout>
+#include <algorithm>
 
 namespace edamori::pages {
 
@@ -108,6 +110,27 @@ QTableView* rowTable(const QString& objectName,
   made->horizontalHeader()->setHighlightSections(false);
   made->horizontalHeader()->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
   return made;
+}
+
+void focusNextPane(const std::vector<Pane>& panes, int step) {
+  std::vector<Pane> open;
+  for (const Pane& pane : panes) {
+    if (pane.whole != nullptr && pane.focus != nullptr && pane.focus->isVisible() &&
+        pane.focus->isEnabled()) {
+      open.push_back(pane);
+    }
+  }
+  if (open.empty()) {
+    return;
+  }
+  const QWidget* has = QApplication::focusWidget();
+  const auto here = std::ranges::find_if(open, [has](const Pane& pane) {
+    return has != nullptr && (pane.whole == has || pane.whole->isAncestorOf(has));
+  });
+  const auto count = static_cast<int>(open.size());
+  const int at = here == open.end() ? (step > 0 ? -1 : 0) : static_cast<int>(here - open.begin());
+  open[static_cast<std::size_t>((at + step + count) % count)].focus->setFocus(
+      Qt::ShortcutFocusReason);
 }
 
 void addField(QFormLayout* form, const QString& labelText, QWidget* field) {

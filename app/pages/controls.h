@@ -5,6 +5,7 @@
 #include <QDialog>
 #include <QString>
 #include <filesystem>
+#include <vector>
 
 class QComboBox;
 class QDateEdit;
@@ -40,6 +41,15 @@ void setTextRole(QLabel* label, const QString& textRole);
 [[nodiscard]] QTableView* rowTable(const QString& objectName,
                                    const QString& accessibleName,
                                    models::RowsModel* model);
+
+// A part of a page that F6 goes to: the widget it is made of, and what takes the focus there.
+struct Pane {
+  QWidget* whole = nullptr;
+  QWidget* focus = nullptr;
+};
+// Moves the focus to the pane `step` places after the one that has it, round the end; panes that
+// are hidden or disabled are passed over.
+void focusNextPane(const std::vector<Pane>& panes, int step);
 
 // A row of a form: the label is the field's buddy and its accessible name.
 void addField(QFormLayout* form, const QString& labelText, QWidget* field);
