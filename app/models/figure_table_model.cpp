@@ -6,6 +6,7 @@
 #include <QIcon>
 #include <algorithm>
 #include <array>
+#include <ranges>
 
 namespace edamori::models {
 
@@ -45,7 +46,8 @@ void FigureTableModel::setFigure(const work::TreeDetail& detail, const std::stri
     m_rows.push_back(qText(branch.name));
   }
   const auto wanted = [&figure](const work::FigureRow& row) { return row.figure == figure; };
-  for (const store::Photo& photo : detail.photos) {
+  // Newest first: that is what a person comes for.
+  for (const store::Photo& photo : std::views::reverse(detail.photos)) {
     const bool carries = std::ranges::any_of(detail.figures, [&](const work::FigureRow& row) {
       return wanted(row) && row.measurement.photo == photo.id;
     });

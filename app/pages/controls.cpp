@@ -5,6 +5,7 @@
 #include "app/models/rows_model.h"
 #include "app/models/text.h"
 
+#include <QAction>
 #include <QApplication>
 #include <QComboBox>
 #include <QDateEdit>
@@ -21,10 +22,9 @@
 #include <QTableView>
 #include <QVBoxLayout>
 #include <algorithm>
+#include <tuple>
 
 namespace edamori::pages {
-
-namespace {
 
 QString withoutMnemonic(QString text) {
   text.replace(QLatin1String("&&"), QLatin1String("\x01"));
@@ -32,8 +32,6 @@ QString withoutMnemonic(QString text) {
   text.replace(QLatin1String("\x01"), QLatin1String("&"));
   return text.remove(QLatin1Char(':'));
 }
-
-}  // namespace
 
 QPushButton* button(const QString& text, const QString& objectName, ButtonRole role) {
   auto* made = new QPushButton(text);
@@ -110,6 +108,20 @@ QTableView* rowTable(const QString& objectName,
   made->horizontalHeader()->setHighlightSections(false);
   made->horizontalHeader()->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
   return made;
+}
+
+void addPaneKeys(QWidget* page, std::function<std::vector<Pane>()> panes) {
+  const std::initializer_list<std::tuple<QString, QKeySequence, int>> ways{
+      {QObject::tr("To the next part of the page"), Qt::Key_F6, 1},
+      {QObject::tr("To the part before"), Qt::SHIFT | Qt::Key_F6, -1}};
+  for (const auto& [text, keys, step] : ways) {
+    auto* action = new QAction(text, page);
+    action->setShortcut(keys);
+    action->setShortcutContext(Qt::WidgetWithChildrenShortcut);
+    QObject::connect(
+        action, &QAction::triggered, page, [panes, step = step] { focusNextPane(panes(), step); });
+    page->addAction(action);
+  }
 }
 
 void focusNextPane(const std::vector<Pane>& panes, int step) {
@@ -194,6 +206,19 @@ void FormDialog::fieldsBeside(QWidget* column) {
 void FormDialog::showProblem(const QString& text) {
   m_problem->setText(text);
   m_problem->setVisible(!text.isEmpty());
+  growToFit();
+}
+
+// A line that appears takes room of its own, never that of the fields.
+void FormDialog::growToFit() {
+  // Wrapped text needs its width to know its height.
+  layout()->invalidate();
+  layout()->activate();
+  const int wanted = layout()->hasHeightForWidth() ? layout()->totalHeightForWidth(width())
+                                                   : layout()->totalSizeHint().height();
+  if (height() < wanted) {
+    resize(width(), wanted);
+  }
 }
 
 void FormDialog::showEvent(QShowEvent* event) {
@@ -252,10 +277,15 @@ void PathField::choose() {
   if (m_kind == Kind::ExistingFolder) {
     dialog->setFileMode(QFileDialog::Directory);
     dialog->setOption(QFileDialog::ShowDirsOnly);
+  } else if (m_kind == Kind::ExistingFile) {
+    dialog->setFileMode(QFileDialog::ExistingFile);
+    dialog->setNameFilter(m_nameFilter);
   } else {
     dialog->setAcceptMode(QFileDialog::AcceptSave);
     dialog->setFileMode(QFileDialog::AnyFile);
     dialog->setNameFilter(m_nameFilter);
+    // The form asks, for typed names too.
+    dialog->setOption(QFileDialog::DontConfirmOverwrite);
   }
   dialog->selectFile(m_edit->text());
   connect(dialog, &QFileDialog::fileSelected, m_edit, &QLineEdit::setText);

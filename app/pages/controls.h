@@ -5,6 +5,7 @@
 #include <QDialog>
 #include <QString>
 #include <filesystem>
+#include <functional>
 #include <vector>
 
 class QComboBox;
@@ -27,6 +28,9 @@ namespace edamori::pages {
 
 enum class ButtonRole { Plain, Primary, Quiet };
 
+// The text without its mnemonic and colon.
+[[nodiscard]] QString withoutMnemonic(QString text);
+
 // The accessible name is the text without its mnemonic.
 [[nodiscard]] QPushButton* button(const QString& text, const QString& objectName, ButtonRole role);
 // `textRole` is one of the roles that look::apply knows; "" for body text. Wraps.
@@ -47,6 +51,8 @@ struct Pane {
   QWidget* whole = nullptr;
   QWidget* focus = nullptr;
 };
+// F6 and Shift+F6 on the page go round its panes.
+void addPaneKeys(QWidget* page, std::function<std::vector<Pane>()> panes);
 // Moves the focus to the pane `step` places after the one that has it, round the end; panes that
 // are hidden or disabled are passed over.
 void focusNextPane(const std::vector<Pane>& panes, int step);
@@ -80,6 +86,7 @@ class FormDialog : public QDialog {
 
  private:
   void orderFocus();
+  void growToFit();
 
   QVBoxLayout* m_body;
   QHBoxLayout* m_columns;
@@ -94,7 +101,7 @@ class PathField : public QWidget {
   Q_OBJECT
 
  public:
-  enum class Kind { ExistingFolder, NewFile };
+  enum class Kind { ExistingFolder, ExistingFile, NewFile };
   PathField(Kind kind, const QString& objectName, QWidget* parent = nullptr);
 
   [[nodiscard]] std::filesystem::path path() const;

@@ -70,9 +70,11 @@ class MainWindow::Parts {
   void editName();
   void checkGarden();
   void backUpGarden();
+  void restoreBackup();
   void undo();
   void setTheme(look::Theme theme);
   void showShortcuts();
+  [[nodiscard]] QString keysHtml() const;
   void showAbout();
   [[nodiscard]] PageServices services() const;
 
