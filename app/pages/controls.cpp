@@ -181,7 +181,11 @@ FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget
   all->setContentsMargins(look::kGrid * 2, look::kGrid * 2, look::kGrid * 2, look::kGrid * 2);
   all->setSpacing(look::kGrid * 2);
   m_columns->setSpacing(look::kGrid * 3);
-  m_columns->addLayout(m_form, 1);
+  // Spare height lies below the fields, never between them.
+  auto* fields = new QVBoxLayout;
+  fields->addLayout(m_form);
+  fields->addStretch(1);
+  m_columns->addLayout(fields, 1);
   m_body->addLayout(m_columns);
   all->addLayout(m_body, 1);
   all->addWidget(m_problem);
@@ -199,7 +203,6 @@ void FormDialog::accept() {
 }
 
 void FormDialog::fieldsBeside(QWidget* column) {
-  m_columns->setAlignment(m_form, Qt::AlignTop);
   m_columns->addWidget(column, 1, Qt::AlignTop);
 }
 

@@ -19,7 +19,7 @@ namespace edamori::pages {
 
 namespace {
 
-constexpr int kPanelWidthPx = 376;
+constexpr int kPanelWidthPx = 400;  // a figure and its interval on one line
 
 QToolButton* toolButton(QAction* action, Qt::ToolButtonStyle style, QWidget* parent) {
   auto* const button = new QToolButton(parent);
@@ -182,6 +182,7 @@ QWidget* BenchPage::Parts::createPanel() {
   auto* const marks = new QVBoxLayout(m_markPage);
   marks->setContentsMargins(0, look::kGrid, 0, 0);
   marks->addWidget(new MarkPanel(desk, m_markPage));
+  m_marks->setMinimumHeight(48);  // a low screen with a message has no more
   marks->addWidget(m_marks, 1);
   m_figures = new FiguresPanel(desk, m_measure, m_measureAll, m_tint, m_tabs);
   m_tabs->addTab(m_figures, tr("Figures"));

@@ -22,7 +22,7 @@ namespace {
 QString escaped(const std::string& text) { return QString::fromStdString(text).toHtmlEscaped(); }
 
 QString figureHtml(const store::Measurement& measurement, const look::Palette& colours) {
-  QString html = QStringLiteral("<tr><td>%1&nbsp;&nbsp;</td><td align='right'><b>%2</b></td></tr>")
+  QString html = QStringLiteral("<tr><td width='40%'>%1</td><td width='60%' align='right'><b>%2</b></td></tr>")
                      .arg(escaped(work::figureTitle(measurement.figure)),
                           escaped(work::estimateText(measurement.estimate))
                               .replace(QLatin1Char(' '), QStringLiteral("&nbsp;")));

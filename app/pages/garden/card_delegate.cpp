@@ -59,9 +59,12 @@ std::vector<Line> linesOf(const QModelIndex& index, const look::Palette& p) {
       {words(TreeCardModel::TagRole), look::TextSize::Heading, p.text},
       {words(TreeCardModel::SpeciesRole), look::TextSize::Body, p.text},
       {words(TreeCardModel::OwnerRole), look::TextSize::Small, p.quietText},
-      {words(TreeCardModel::PlaceRole), look::TextSize::Small, p.quietText},
-      {words(TreeCardModel::DueTextRole), look::TextSize::Body, dueColour(state, p), isUrgent},
   };
+  if (const QString place = words(TreeCardModel::PlaceRole); !place.isEmpty()) {
+    lines.push_back({place, look::TextSize::Small, p.quietText});
+  }
+  lines.push_back(
+      {words(TreeCardModel::DueTextRole), look::TextSize::Body, dueColour(state, p), isUrgent});
   for (const QString& figure : index.data(TreeCardModel::FiguresRole).toStringList()) {
     const QStringList parts = figure.split(QLatin1Char('\n'));
     lines.push_back({parts.first(), look::TextSize::Small, p.quietText});

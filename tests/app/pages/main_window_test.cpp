@@ -611,6 +611,28 @@ TEST_F(Window, FitsTheSmallestScreenItIsMadeFor) {
   EXPECT_EQ(window().size(), QSize(1280, 800));
 }
 
+// With every bar that can show, no page pushes the window beyond the screen.
+TEST_F(Window, KeepsItsSizeWithAMessageOnEveryPage) {
+  makeGarden();
+  addPhoto(addTree("T-01"), 1);
+  addPhoto({}, 2);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  auto* messages = child<pages::MessageBar>("messageBar");
+  const auto expectSameSize = [&](const char* page) {
+    messages->offerUndo(QStringLiteral("Done, and it can be taken back"));
+    QApplication::processEvents();
+    EXPECT_EQ(window().size(), QSize(1280, 800)) << page;
+  };
+  expectSameSize("garden");
+  openFirstTree();
+  expectSameSize("tree");
+  click("openPhoto");
+  for (int i = 0; i < child<QTabWidget>("tabs")->count(); ++i) {
+    child<QTabWidget>("tabs")->setCurrentIndex(i);
+    expectSameSize("bench");
+  }
+}
+
 // Every control that can be reached says what it is.
 TEST_F(Window, EveryControlHasAnAccessibleName) {
   makeGarden();
