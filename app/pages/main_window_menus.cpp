@@ -192,7 +192,8 @@ class KeysDialog : public FormDialog {
     words->setObjectName(QStringLiteral("keys"));
     words->setAccessibleName(QObject::tr("Keys and what they do"));
     words->setHtml(html);
-    words->setMinimumSize(720, 480);
+    setMinimumWidth(800);
+    words->setMinimumHeight(480);
     body()->addWidget(words, 1);
     findChild<QPushButton*>(QStringLiteral("cancel"))->setVisible(false);
   }
@@ -295,7 +296,7 @@ QString MainWindow::Parts::keysHtml() const {
       const QString keys = action->shortcut().toString(QKeySequence::NativeText);
       if (!keys.isEmpty() && !said.contains(keys)) {
         said << keys;
-        cells << QStringLiteral("<td><b>%1</b>&nbsp;&nbsp;</td><td width='40%'>%2</td>")
+        cells << QStringLiteral("<td width='18%'><b>%1</b></td><td width='32%'>%2</td>")
                      .arg(keys.toHtmlEscaped(), withoutMnemonic(action->text()).toHtmlEscaped());
       }
     }
@@ -313,7 +314,10 @@ QString MainWindow::Parts::keysHtml() const {
       everywhere << action;
     }
   }
-  return table(tr("In the whole window"), everywhere) + table(tr("On the Bench"), m_bench->actions()) +
+  // One after the other: a key that both have is said of the whole window.
+  const QString inWindow = table(tr("In the whole window"), everywhere);
+  const QString onBench = table(tr("On the Bench"), m_bench->actions());
+  return inWindow + onBench +
          QStringLiteral("<p>%1</p>")
              .arg(tr("Arrow keys move between cards and photos, Enter opens what is chosen. Tab goes "
                      "on to the next control; Alt with an underlined letter goes straight to it. "
