@@ -17,8 +17,8 @@ struct Options {
   std::string before, after, outline, subject = "leaf", json, aligned;
 };
 
-std::string plainText(const vision::Comparison& comparison) {
-  std::string text = "verdict       " + toText(comparison.verdict);
+std::string plainText(const vision::Comparison& comparison, Subject subject) {
+  std::string text = "subject       " + store::toText(subject) + "\nverdict       " + toText(comparison.verdict);
   if (comparison.lossByCover) {
     text += "\nloss by cover " + work::estimateText(*comparison.lossByCover);
   }
@@ -80,7 +80,7 @@ Result<void> compareFiles(const Options& options, const Streams& streams) {
                                  before->image.width(), before->image.height())));
   }
   if (options.json.empty()) {
-    EDAMORI_RETURN_IF_ERROR(writeText("-", plainText(*comparison), streams));
+    EDAMORI_RETURN_IF_ERROR(writeText("-", plainText(*comparison, request->subject), streams));
   }
   // What was measured is told; that the asked-for loss is not among it shows in the status.
   if (!comparison->lossByCover) {
