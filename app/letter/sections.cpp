@@ -133,8 +133,7 @@ Blocks figureSection(const Matter& matter) {
     blocks.emplace_back(std::move(change));
   }
   blocks.emplace_back(Paragraph{
-      QStringLiteral("The interval covers what the photo itself cannot tell; it is made to hold the true value "
-                     "95 times in 100. A change is called one only when its whole interval lies on one side of zero; "
+      QStringLiteral("Each figure comes with a 95\u00a0% interval: what the photo cannot tell. A change is called one only when its whole interval lies on one side of zero; "
                      "a negative loss is regrowth. The numbers lead to the photo, outline and method of each "
                      "figure at the end of this letter."),
       Paragraph::Kind::Note});

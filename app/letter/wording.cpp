@@ -88,10 +88,10 @@ QString verdictText(const work::FigureRow& row) {
   const Estimate& estimate = row.measurement.estimate;
   const bool isLoss = row.figure != "spot-change";
   if (estimate.low > 0.0) {
-    return isLoss ? toQt(toText(Verdict::ClearLoss)) : QStringLiteral("clearly more spotted");
+    return isLoss ? toQt(toText(Verdict::ClearLoss)) : kClearlyMoreSpotted;
   }
   if (estimate.high < 0.0) {
-    return isLoss ? toQt(toText(Verdict::ClearGain)) : QStringLiteral("clearly less spotted");
+    return isLoss ? toQt(toText(Verdict::ClearGain)) : kClearlyLessSpotted;
   }
   return toQt(toText(Verdict::NoClearChange));
 }

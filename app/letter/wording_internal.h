@@ -40,6 +40,10 @@ namespace edamori::letter {
 // "IMG_0412.jpg · 1a2b3c4d"
 [[nodiscard]] QString photoReference(const std::string& name, const std::string& sha256);
 
+// Verdicts on a change of the spotted share.
+inline const QString kClearlyMoreSpotted = QStringLiteral("clearly more spotted");
+inline const QString kClearlyLessSpotted = QStringLiteral("clearly less spotted");
+
 // The verdict as stored; where a change has none, the same words by its interval alone.
 [[nodiscard]] QString verdictText(const work::FigureRow& row);
 

@@ -148,6 +148,55 @@ TEST(Compose, OfATreeWithoutAnythingStillMakesALetter) {
   EXPECT_THAT(text, HasSubstr("Ladders:"));
 }
 
+TEST(Compose, KeepsTheEarlierResultOfAKeptPairNewestFirst) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.pairs = {{.id = {"K1"}, .tree = {"T"}, .branch = {"B1"}, .before = {"P1"}, .after = {"P2"}, .title = {}},
+                  {.id = {"K2"}, .tree = {"T"}, .branch = {"B1"}, .before = {"P1"}, .after = {"P3"}, .title = {}}};
+  const work::FigureRow earlier = test::change(
+      test::figure(detail.photos[1], "B1", "First left", "loss-by-cover", {0.031, -0.04, 0.101}), detail.photos[0], "no clear change");
+  detail.figures.insert(detail.figures.begin() + 3, earlier);
+  const std::string text = composed(detail);
+  const auto newer = text.find("| 12.4 % (5.2–19.3 %) | clear loss |");
+  const auto older = text.find("| 3.1 % (−4.0 to 10.1 %) | no clear change |");
+  ASSERT_NE(newer, std::string::npos) << text;
+  ASSERT_NE(older, std::string::npos) << text;
+  EXPECT_LT(newer, older);
+  EXPECT_THAT(text, HasSubstr("First left: 3.1 % (−4.0 to 10.1 %) from 3 May 2025 to 20 September 2025"));
+  detail.pairs.clear();  // Nobody kept the earlier pair: it is history.
+  EXPECT_THAT(composed(detail), Not(HasSubstr("| 3.1 % (−4.0 to 10.1 %) |")));
+}
+
+TEST(Compose, SaysWhenTheFoliageIsClearlyLessSpotted) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.figures.push_back(test::change(
+      test::figure(detail.photos[2], "B1", "First left", "spot-change", {-0.12, -0.18, -0.05}), detail.photos[0], ""));
+  const std::string text = composed(detail);
+  EXPECT_THAT(text, HasSubstr("The foliage is clearly less spotted, by the change of its spotted share, on First left: "
+                              "−12.0 % (−18.0 to −5.0 %) since 3 May 2025."));
+  detail.figures.back().measurement.estimate = {-0.02, -0.08, 0.05};
+  EXPECT_THAT(composed(detail), HasSubstr("There is no clear change in the spotted share on First left"));
+}
+
+// Bark is not foliage (the rule of store::carriesFoliage); insects are counted on it.
+TEST(Compose, LeavesFiguresOfBarkOutAndKeepsItsCounts) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.branches[0].kind = store::BranchKind::TrunkLine;
+  for (work::FigureRow& row : detail.figures) {
+    row.isOfFoliage = row.measurement.branch != store::BranchId{"B1"};
+  }
+  const std::string text = composed(detail);
+  EXPECT_THAT(text, Not(HasSubstr("8.3 %")));
+  EXPECT_THAT(text, Not(HasSubstr("62.4 %")));
+  EXPECT_THAT(text, HasSubstr("64.1 % (58.8–68.9 %)"));
+  EXPECT_THAT(text, HasSubstr("First left | Scale insect | 7 (2.8–14.4)"));
+}
+
+TEST(Compose, PromisesNoMoreOfTheIntervalThanItIs) {
+  const std::string text = composed(test::sampleDetail());
+  EXPECT_THAT(text, HasSubstr("a 95 % interval: what the photo cannot tell"));
+  EXPECT_THAT(text, Not(HasSubstr("95 times in 100")));
+}
+
 TEST(CheckRequest, RefusesAPeriodThatEndsBeforeItBegins) {
   LetterRequest request = test::sampleRequest();
   request.from = 2026y / 4 / 2;
