@@ -77,7 +77,14 @@ QString shortHash(const std::string& sha256) { return toQt(sha256.substr(0, 8));
 QString shortId(const std::string& id) { return toQt(id.size() > 8 ? id.substr(id.size() - 8) : id); }
 
 QString photoReference(const std::string& name, const std::string& sha256) {
-  return toQt(name) + QStringLiteral(" · ") + shortHash(sha256);
+  QString text;
+  for (const QChar letter : toQt(name)) {
+    text += letter;
+    if (letter == QLatin1Char('-') || letter == QLatin1Char('_')) {
+      text += kMayBreak;
+    }
+  }
+  return text + QStringLiteral(" · ") + shortHash(sha256);
 }
 
 QString verdictText(const work::FigureRow& row) {

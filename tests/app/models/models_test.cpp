@@ -169,6 +169,24 @@ TEST(FigureTableModel, LeavesWhatWasNotMeasuredEmpty) {
             (std::vector<std::string>{"foliage", "spot"}));
 }
 
+// Bark is not foliage: the rule of store::carriesFoliage.
+TEST(FigureTableModel, LeavesOutBranchesWithoutFoliage) {
+  work::TreeDetail detail;
+  detail.branches = {{.id = {"trunk"}, .tree = {}, .kind = store::BranchKind::TrunkLine, .name = "Trunk", .order = 1},
+                     {.id = {"low"}, .tree = {}, .kind = store::BranchKind::Branch, .name = "Low", .order = 2}};
+  detail.photos = {photo(2026y / 4 / 1, store::DateSource::Camera), photo(2026y / 4 / 2, store::DateSource::Camera)};
+  detail.figures = {row("foliage", "trunk", 0.4, detail.photos[0].id), row("spot", "trunk", 0.1, detail.photos[0].id),
+                    row("foliage", "low", 0.7, detail.photos[1].id)};
+  detail.figures[0].isOfFoliage = detail.figures[1].isOfFoliage = false;
+  models::FigureTableModel model;
+  model.setFigure(detail, "foliage");
+  ASSERT_EQ(model.rowCount(), 1);
+  ASSERT_EQ(model.columnCount(), 1);
+  EXPECT_EQ(model.headerData(0, Qt::Vertical, Qt::DisplayRole).toString(), QLatin1String("Low"));
+  EXPECT_TRUE(model.index(0, 0).data().toString().startsWith(QLatin1String("70.0")));
+  EXPECT_EQ(models::FigureTableModel::figuresOf(detail), std::vector<std::string>{"foliage"});
+}
+
 TEST(RowsModel, KeepsTheContractOfItemModels) {
   models::RowsModel model({QStringLiteral("Name"), QStringLiteral("Kind")});
   const QAbstractItemModelTester tester(&model,
