@@ -7,6 +7,7 @@
 #include <array>
 #include <cstdint>
 #include <fstream>
+#include <sstream>
 #include <string_view>
 #include <system_error>
 #include <utility>
@@ -90,6 +91,26 @@ Result<Subject> subjectNamed(const std::string& word, const fs::path& file) {
               file.string() + " starts with neither leaf nor needles; write one on its first line");
 }
 
+// "x,y x,y …". Not parsePolygon, because a drawn branch, once simplified, may cross itself by
+// a pixel; the even-odd rule still tells its inside.
+Result<Polygon> polygonFrom(const std::string& line, const fs::path& file) {
+  std::istringstream in(line);
+  Polygon polygon;
+  PointPx point;
+  char comma = ' ';
+  bool isWhole = true;
+  while (isWhole && in >> point.x) {
+    isWhole = in >> comma >> point.y && comma == ',';
+    polygon.push_back(point);
+  }
+  if (!isWhole || !in.eof() || polygon.size() < 3) {
+    return fail(
+        ErrorCode::Corrupt,
+        file.string() + " has an outline that is not of 3 or more points x,y; write it anew");
+  }
+  return polygon;
+}
+
 Result<void> readOutlines(const fs::path& file, TruthCase& truth) {
   std::ifstream in(file);
   std::string line;
@@ -104,9 +125,9 @@ Result<void> readOutlines(const fs::path& file, TruthCase& truth) {
     if (line.empty()) {
       continue;
     }
-    auto polygon = parsePolygon(line);
+    auto polygon = polygonFrom(line, file);
     if (!polygon) {
-      return polygon.error().withContext(file.string());
+      return polygon.error();
     }
     truth.outlines.emplace_back(Outline{.polygon = *std::move(polygon), .holes = {}});
   }
