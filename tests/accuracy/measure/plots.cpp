@@ -111,11 +111,13 @@ void drawLevel(cv::Mat& canvas, const Axes& axes, double y, const std::string& n
 
 Axes axesOfDifferences(std::span<const Pair> pairs, const Differences& differences) {
   double reach = std::max(std::abs(differences.limits95.low), std::abs(differences.limits95.high));
-  for (const double error : errorsOf(pairs)) {
-    reach = std::max(reach, std::abs(error));
+  double largest = 1.0;
+  for (const Pair& pair : pairs) {
+    reach = std::max(reach, std::abs(pair.measured.value - pair.truth));
+    largest = std::max(largest, (pair.measured.value + pair.truth) / 2);
   }
   reach = std::max(1.0, 1.1 * reach);
-  return {.x = {.low = 0.0, .high = largestOf(pairs)}, .y = {.low = -reach, .high = reach}};
+  return {.x = {.low = 0.0, .high = 1.05 * largest}, .y = {.low = -reach, .high = reach}};
 }
 
 }  // namespace

@@ -119,7 +119,8 @@ std::pair<cv::Point, cv::Point> longestStroke(const cv::Mat& region, double leng
     const cv::Point from = farthest(region, middle, angle + std::numbers::pi, lengthPx / 2);
     const cv::Point to = farthest(region, middle, angle, lengthPx / 2);
     const double px = std::hypot(to.x - from.x, to.y - from.y);
-    if (px > longestPx) {
+    // More than rounding: in a wide region all directions are as long.
+    if (px > longestPx + 2.0) {
       longest = {from, to};
       longestPx = px;
     }
