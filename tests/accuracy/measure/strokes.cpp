@@ -95,45 +95,55 @@ cv::Point innermostPoint(const cv::Mat& region) {
   return place - cv::Point(1, 1);
 }
 
-// How far one can go from `start` without leaving the region.
-cv::Point farthest(const cv::Mat& region, cv::Point start, double angle, double reachPx) {
-  cv::Point last = start;
-  for (double step = 1.0; step <= reachPx; step += 1.0) {
-    const cv::Point next(start.x + static_cast<int>(std::lround(step * std::cos(angle))),
-                         start.y + static_cast<int>(std::lround(step * std::sin(angle))));
-    const bool isWithin = cv::Rect(0, 0, region.cols, region.rows).contains(next);
-    if (!isWithin || region.at<std::uint8_t>(next) == 0) {
-      break;
-    }
-    last = next;
-  }
-  return last;
+cv::Point pointFrom(cv::Point start, double angle, double distancePx) {
+  return {start.x + static_cast<int>(std::lround(distancePx * std::cos(angle))),
+          start.y + static_cast<int>(std::lround(distancePx * std::sin(angle)))};
 }
 
+// How far, in px, one can go from `start` without leaving the region.
+double reachWithin(const cv::Mat& region, cv::Point start, double angle, double mostPx) {
+  const cv::Rect frame(0, 0, region.cols, region.rows);
+  double reach = 0.0;
+  while (reach + 1.0 <= mostPx) {
+    const cv::Point next = pointFrom(start, angle, reach + 1.0);
+    if (!frame.contains(next) || region.at<std::uint8_t>(next) == 0) {
+      break;
+    }
+    reach += 1.0;
+  }
+  return reach;
+}
+
+// Through the innermost point, in its middle where there is room on both sides.
 std::pair<cv::Point, cv::Point> longestStroke(const cv::Mat& region, double lengthPx) {
   const cv::Point middle = innermostPoint(region);
   std::pair<cv::Point, cv::Point> longest{middle, middle};
   double longestPx = 0.0;
   for (int i = 0; i < kDirections; ++i) {
     const double angle = std::numbers::pi * i / kDirections;
-    const cv::Point from = farthest(region, middle, angle + std::numbers::pi, lengthPx / 2);
-    const cv::Point to = farthest(region, middle, angle, lengthPx / 2);
-    const double px = std::hypot(to.x - from.x, to.y - from.y);
-    // More than rounding: in a wide region all directions are as long.
-    if (px > longestPx + 2.0) {
-      longest = {from, to};
-      longestPx = px;
+    const double ahead = reachWithin(region, middle, angle, lengthPx);
+    const double behind = reachWithin(region, middle, angle + std::numbers::pi, lengthPx);
+    const double back = std::min(behind, std::max(lengthPx / 2, lengthPx - ahead));
+    const double forth = std::min(ahead, lengthPx - back);
+    if (back + forth > longestPx) {
+      longest = {pointFrom(middle, angle + std::numbers::pi, back),
+                 pointFrom(middle, angle, forth)};
+      longestPx = back + forth;
     }
   }
   return longest;
 }
 
+// Largest odd number of px that is at most `widthPx`, so that a stroke has a middle line.
+int oddWidth(double widthPx) { return 2 * static_cast<int>((widthPx - 1.0) / 2.0) + 1; }
+
+// Not cv::line's own thickness: its round ends are wider than the line.
 void paint(const WrongRegion& region, double scale, cv::Mat hints) {
-  const double widthPx = kWidthPx * scale;
-  // Round ends reach half the width beyond the stroke's middle line.
+  const int widthPx = oddWidth(kWidthPx * scale);
   const auto [from, to] = longestStroke(region.mask, kLengthPx * scale - widthPx);
   cv::Mat stroke = cv::Mat::zeros(region.mask.size(), CV_8UC1);
-  cv::line(stroke, from, to, cv::Scalar(255), std::max(1, static_cast<int>(std::lround(widthPx))));
+  cv::line(stroke, from, to, cv::Scalar(255));
+  cv::dilate(stroke, stroke, cv::getStructuringElement(cv::MORPH_ELLIPSE, {widthPx, widthPx}));
   hints(region.box)
       .setTo(cv::Scalar(static_cast<double>(hintFor(region.right))), stroke & region.mask);
 }

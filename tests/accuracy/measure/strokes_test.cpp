@@ -41,13 +41,17 @@ TEST(SimulatedStrokes, AreSixtyBySevenPixelsInTheMiddleOfALargeRegion) {
   const LabelImage found(kWidth, kHeight, kSound);
   LabelImage truth = found;
   fill(truth, {.left = 100, .top = 50, .width = 201, .height = 31}, kSpotted);
+  fill(truth,
+       {.left = 184, .top = 49, .width = 33, .height = 33},
+       kSpotted);  // innermost: around 200, 65
   const PaintedStrokes painted = simulateStrokes(found, truth, Mask(kWidth, kHeight, 255));
   EXPECT_EQ(painted.count, 1);
   const vision::PixelBox box = boxOf(painted.hints, Hint::Spot);
-  EXPECT_NEAR(box.width, 60, 1);
-  EXPECT_LE(box.width, 60);
+  EXPECT_NEAR(box.width, 60, 1);  // half a stroke ends between two pixels
   EXPECT_EQ(box.height, 7);
-  EXPECT_EQ(box.top, 50 + 12);  // (31 − 7) / 2 below the region's upper edge
+  // As deep as 200, 65 are the pixels beside it that are 17 px or more from the block's corners.
+  EXPECT_NEAR(box.left + box.width / 2, 200, 17);
+  EXPECT_EQ(box.top + box.height / 2, 65);
 }
 
 TEST(SimulatedStrokes, StayWithinASmallRegion) {
@@ -88,6 +92,7 @@ TEST(SimulatedStrokes, GrowWithAPhotoThatIsReducedForMeasuring) {
   const LabelImage found(3200, 100, kSound);
   LabelImage truth = found;
   fill(truth, {.left = 1000, .top = 20, .width = 601, .height = 61}, kSpotted);
+  fill(truth, {.left = 1269, .top = 19, .width = 63, .height = 63}, kSpotted);
   const auto painted = simulateStrokes(found, truth, Mask(3200, 100, 255));
   const vision::PixelBox box = boxOf(painted.hints, Hint::Spot);
   EXPECT_NEAR(box.width, 120, 2);
