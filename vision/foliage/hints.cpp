@@ -18,10 +18,16 @@ using Terms = std::array<double, kCorrectionTerms>;
 // Total weight of all painted pixels of one kind, however long the stroke is.
 constexpr double kStrokeWeight = 120.0;
 // Total weight of the pixels that nobody painted.
-constexpr double kAnchorWeight = 40.0;
+constexpr double kAnchorWeight = 3000.0;
+// Pixels nobody painted hold nothing in place when their colour is nearer than about this to
+// painted ones: there, the person knows better. In units of the colour terms.
+constexpr double kSameColour = 0.6;
 constexpr std::size_t kAnchors = 1500;
 constexpr std::size_t kMaxPainted = 1500;
-constexpr double kRidge = 0.5;
+// Pull towards what was known before. Colour is what a stroke shows best; the network's features
+// also tell a leaf's middle from its edge, which the person did not mean.
+constexpr double kFeatureRidge = 1.0;
+constexpr double kColourRidge = 0.2;
 constexpr int kRounds = 12;
 constexpr double kMaxLogOdds = 7.0;
 
@@ -75,6 +81,8 @@ struct Sample {
   double weight = 1.0;
 };
 
+double ridgeOf(int term) { return term < kTissueFeatures ? kFeatureRidge : kColourRidge; }
+
 double dot(const Terms& a, const Terms& b) {
   double sum = 0.0;
   for (std::size_t k = 0; k < a.size(); ++k) {
@@ -85,11 +93,12 @@ double dot(const Terms& a, const Terms& b) {
 
 // One step of Newton's method for the penalised likelihood.
 void improve(const std::vector<Sample>& samples, const Terms& prior, Terms& weights) {
-  cv::Mat hessian = cv::Mat::eye(kCorrectionTerms, kCorrectionTerms, CV_64F) * kRidge;
+  cv::Mat hessian = cv::Mat::zeros(kCorrectionTerms, kCorrectionTerms, CV_64F);
   cv::Mat gradient(kCorrectionTerms, 1, CV_64F);
   for (int k = 0; k < kCorrectionTerms; ++k) {
     const auto index = static_cast<std::size_t>(k);
-    gradient.at<double>(k) = kRidge * (prior.at(index) - weights.at(index));
+    gradient.at<double>(k) = ridgeOf(k) * (prior.at(index) - weights.at(index));
+    hessian.at<double>(k, k) = ridgeOf(k);
   }
   for (const Sample& sample : samples) {
     const double p = sigmoid(sample.offset + dot(weights, sample.terms));
@@ -157,16 +166,47 @@ void add(const std::vector<std::size_t>& pixels, double target, const TermReader
   }
 }
 
+double colourDistance(const Terms& a, const Terms& b) {
+  double squares = 0.0;
+  for (std::size_t k = kTissueFeatures; k < kTissueFeatures + 3; ++k) {
+    squares += (a.at(k) - b.at(k)) * (a.at(k) - b.at(k));
+  }
+  return std::sqrt(squares);
+}
+
+// 0 for a colour that was painted … 1 for one far from all painted ones.
+double unlikePainted(const Terms& terms, const std::vector<Terms>& painted) {
+  double nearest = 1e3;
+  for (const Terms& own : painted) {
+    nearest = std::min(nearest, colourDistance(terms, own));
+  }
+  const double ratio = nearest / kSameColour;
+  return 1.0 - std::exp(-ratio * ratio);
+}
+
+// Some of the painted samples' terms.
+std::vector<Terms> someOf(const std::vector<Sample>& samples) {
+  constexpr std::size_t kSome = 90;
+  std::vector<Terms> some;
+  for (std::size_t i = 0; i < samples.size(); i += samples.size() / kSome + 1) {
+    some.push_back(samples[i].terms);
+  }
+  return some;
+}
+
 // Pixels nobody painted keep their judgement, where it was a clear one.
 void addAnchors(const LabelImage& hints, const TermReader& terms, const auto& offsetAt,
                 const auto& isKnown, std::vector<Sample>& samples) {
+  const std::vector<Terms> painted = someOf(samples);
   const std::size_t step = (hints.byteCount() / kAnchors) | 1U;
   for (std::size_t i = step / 2; i < hints.byteCount(); i += step) {
     if (hints.data()[i] == 0 && isKnown(i)) {
       const double offset = offsetAt(i);
       const double p = sigmoid(offset);
-      samples.push_back({.terms = terms.at(i), .offset = offset, .target = p,
-                         .weight = kAnchorWeight / kAnchors * std::abs(2.0 * p - 1.0)});
+      const Terms own = terms.at(i);
+      samples.push_back({.terms = own, .offset = offset, .target = p,
+                         .weight = kAnchorWeight / kAnchors * std::abs(2.0 * p - 1.0) *
+                                   unlikePainted(own, painted)});
     }
   }
 }

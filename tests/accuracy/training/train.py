@@ -246,6 +246,48 @@ def plain_leaf(backdrops, side):
     return torch.cat([image.clamp(0, 1), shares])
 
 
+def spots_anywhere(side):
+    """Inside share of a random group of spots of one size class: side x side, 0…1."""
+    n = int(uniform(3, 45))
+    size = math.exp(uniform(math.log(2.0), math.log(36.0)))
+    n = min(n, int(6000 / size**2) + 3)
+    def r(low, high):
+        return torch.empty(n, 1, 1, device="cuda").uniform_(low, high)
+    line = torch.arange(side, device="cuda").float() + 0.5
+    spread = uniform(0.15, 1.0) * side
+    x = line.view(1, 1, -1) - uniform(0, side) - r(-0.7, 0.7) * spread
+    y = line.view(1, -1, 1) - uniform(0, side) - r(-0.7, 0.7) * spread
+    turn = r(0, math.pi)
+    a, b = size * r(0.6, 1.5), size * r(0.4, 1.0)
+    u = (x * turn.cos() + y * turn.sin()) / a
+    v = (y * turn.cos() - x * turn.sin()) / b
+    rim = 1 + r(0, 0.35) * torch.sin(torch.atan2(v, u) * r(2, 6).round() + r(0, 6))
+    return ((rim - torch.sqrt(u * u + v * v)) * torch.minimum(a, b) / uniform(0.7, 3) + 0.5).clamp(0, 1).amax(0, keepdim=True)
+
+
+def with_spots(window):
+    """Drawn lesions on whatever sound foliage the window shows; close-ups included."""
+    side = window.shape[1]
+    for _ in range(1 if torch.rand(()) < 0.7 else 2):
+        ink = spot_colour()
+        host = window[4:5] + window[6:7]
+        if float(host.mean()) < 0.03:
+            return window
+        colour = (window[:3] * host).mean((1, 2), keepdim=True) / host.mean()
+        if float((ink - colour).abs().max()) < 0.13:
+            continue
+        inside = spots_anywhere(side) * (host > 0.5)
+        ink = ink * waves(side, uniform(0.02, 0.15), int(uniform(8, 120)))
+        if torch.rand(()) < 0.4:  # dark rim, paler middle
+            rim = (1 - (2 * inside - 1).abs()).clamp(0, 1)
+            ink = ink * (1 - uniform(0.2, 0.6) * rim)
+        image = window[:3] * (1 - inside) + ink * inside * (0.4 + 0.6 * (window[:3].mean(0, keepdim=True) / colour.mean()).clamp(0.3, 1.6))
+        hit = (inside > 0.5).float()
+        shares = torch.cat([window[3:4], window[4:5] * (1 - hit), window[5:6] + host * hit, window[6:7] * (1 - hit)])
+        window = torch.cat([image.clamp(0, 1), shares])
+    return window
+
+
 def reddened(window):
     """Red leaves instead of green ones; spots keep their colour."""
     sound = window[4:5]
@@ -261,7 +303,8 @@ def batch(scenes, closeups, backdrops, size, side):
         draw = float(torch.rand(()))
         if closeups and draw < 0.14:
             item = closeups[int(torch.randint(len(closeups), ()))]
-            windows.append(crop(item, side, uniform(0.8, 2.4)))
+            window = crop(item, side, uniform(0.8, 2.4))
+            windows.append(with_spots(window) if torch.rand(()) < 0.35 else window)
         elif backdrops and draw < 0.18:
             item = backdrops[int(torch.randint(len(backdrops), ()))]
             windows.append(crop(item, side, uniform(0.4, 1.8)))
@@ -276,6 +319,8 @@ def batch(scenes, closeups, backdrops, size, side):
                 window = torch.cat([window[:3] * foliage + behind[:3] * (1 - foliage), window[3:]])
             if torch.rand(()) < 0.1:
                 window = reddened(window)
+            if torch.rand(()) < 0.35:
+                window = with_spots(window)
             windows.append(window)
     both = torch.stack(windows)
     return relit(both[:, :3]) - 0.5, both[:, 3:]
