@@ -529,7 +529,7 @@ void paintSpots(Canvas& canvas, LesionKind kind, float share, float sizeFactor, 
 // Dead areas given by a field over the leaf: scorch, tip blight, mould, patches, whole leaves.
 void paintArea(Canvas& canvas, LesionKind kind, float share, Rng& rng) {
   Vec3 dead = necrosisColour(rng);
-  Vec3 other = necrosisColour(rng);
+  Vec3 other = jittered(dead, 0.3F, rng);
   if (kind == LesionKind::GreyMould) {
     dead = jittered(fromSrgb(150, 144, 134), 0.15F, rng);
     other = jittered(fromSrgb(104, 90, 78), 0.15F, rng);
@@ -647,7 +647,9 @@ BladeLook randomLook(SceneSet set, Rng& rng) {
   }
   look.colour = familyColour(set, rng);
   if (rng.uniform() < 0.4F) {
-    look.second = rng.uniform() < 0.5F ? jittered(look.colour, 0.4F, rng) : familyColour(set, rng);
+    // Patches of another hue would be dead tissue to anybody who looks at the picture.
+    look.second = rng.uniform() < 0.7F ? jittered(look.colour, 0.25F, rng)
+                                       : mix(look.colour, fromSrgb(220, 216, 160), rng.range(0.3F, 0.9F));
     look.secondShare = rng.range(0.15F, 0.75F);
     look.secondSparesVeins = rng.uniform() < 0.5F;
   }
@@ -659,7 +661,7 @@ BladeLook randomLook(SceneSet set, Rng& rng) {
   look.areoles = rng.range(22.0F, 60.0F);
   look.mottle = rng.range(0.15F, 0.9F);
   look.gloss = rng.uniform() < 0.4F ? rng.range(0.35F, 0.9F) : rng.range(0.02F, 0.35F);
-  look.bloom = rng.uniform() < 0.12F ? rng.range(0.15F, 0.6F) : 0.0F;
+  look.bloom = rng.uniform() < 0.12F ? rng.range(0.1F, 0.35F) : 0.0F;
   look.creamMargin = rng.uniform() < 0.05F ? rng.range(0.02F, 0.1F) : 0.0F;
   look.translucency = rng.range(0.05F, 0.6F);
   look.secondaries = 4 + rng.below(11);

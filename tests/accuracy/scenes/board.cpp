@@ -399,10 +399,11 @@ NeedleLook randomNeedles(SceneSet set, float size, Rng& rng) {
     look.colour = rng.uniform() < 0.1F ? fromSrgb(190, 170, 70) : fromSrgb(64, 100, 52);
   }
   look.base = look.colour * rng.range(0.6F, 1.3F);
-  look.dead = mix(fromSrgb(150, 92, 52), fromSrgb(120, 100, 80), rng.uniform()) * std::exp(0.2F * rng.normal());
+  look.dead = mix(fromSrgb(150, 88, 50), fromSrgb(132, 100, 72), rng.uniform()) * std::exp(0.2F * rng.normal());
   look.band = mix(fromSrgb(140, 54, 34), fromSrgb(96, 60, 36), rng.uniform()) * std::exp(0.2F * rng.normal());
   look.lengthPx = size * std::exp(rng.range(-3.4F, -1.3F));
-  look.radiusPx = std::max(1.2F, look.lengthPx * rng.range(0.007F, 0.024F));
+  // Needles thinner than a pixel of the finished picture show no bands or tips that anybody could judge.
+  look.radiusPx = std::max(2.0F, look.lengthPx * rng.range(0.008F, 0.026F));
   look.blight = rng.uniform() < 0.65F ? rng.range(0.04F, 0.9F) : 0.0F;
   look.illness = rng.below(4);
   look.yellowing = rng.uniform() < 0.3F ? rng.range(0.1F, 0.7F) : 0.0F;
