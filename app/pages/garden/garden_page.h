@@ -58,6 +58,7 @@ class GardenPage : public QWidget {
   QLabel* m_shelfTitle;
   QListView* m_shelfPhotos;
   QComboBox* m_shelfTree;
+  QPushButton* m_shelfFile;
 };
 
 }  // namespace edamori::pages
