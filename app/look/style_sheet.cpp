@@ -25,7 +25,7 @@ QToolTip { background: @text; color: @raised; border: none; padding: 4px 8px; fo
 
 const char* const kButtons = R"(
 QPushButton { background: @raised; color: @text; border: 1px solid @edge; border-radius: 6px;
-  padding: 5px 15px; min-height: 20px; }
+  padding: 5px 15px; min-height: 20px; outline: none; }
 QPushButton:hover { background: @hover; }
 QPushButton:pressed, QPushButton:checked { background: @pressed; }
 QPushButton:focus { border: 2px solid @accent; padding: 4px 14px; }

@@ -13,6 +13,7 @@ class QFrame;
 class QLabel;
 class QLineEdit;
 class QListView;
+class QPushButton;
 
 namespace edamori::pages {
 

@@ -11,6 +11,7 @@
 #include <QFile>
 #include <QListView>
 #include <QTabWidget>
+#include <QTableView>
 
 namespace edamori::test {
 namespace {
@@ -60,6 +61,7 @@ class Screenshots : public WindowDriver {
       shoot(QStringLiteral("tree-%1").arg(QLatin1String(names[i])));
     }
     shootForm("addBranch", "branchDialog", QStringLiteral("form-branch"));
+    child<QTableView>("branches")->selectRow(0);
     shootForm("editBranch", "branchDialog", QStringLiteral("form-branch-edit"));
     sections->setCurrentIndex(3);
     shootForm("addRecheck", "recheckDialog", QStringLiteral("form-check"));
@@ -133,7 +135,8 @@ class Screenshots : public WindowDriver {
 
   // Many trees, long names, one photo, and a tree without any.
   void shootCrowd() {
-    const std::filesystem::path folder = m_folder / "crowd";
+    const std::filesystem::path folder =
+        m_folder / (look::currentTheme() == look::Theme::Dark ? "crowd-dark" : "crowd-light");
     {
       auto garden = store::Garden::create(folder);
       ASSERT_THAT(garden, isOk());
