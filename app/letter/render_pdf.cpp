@@ -80,7 +80,7 @@ struct Room {
   double pictures = 1.0, charts = 1.0, compactPadding = 0.45 * kMm;
 };
 // Tried in turn when the last page would be nearly empty.
-constexpr Room kRooms[] = {{}, {0.92, 0.85, 0.3 * kMm}, {0.85, 0.72, 0.15 * kMm}};
+constexpr Room kRooms[] = {{}, {0.92, 0.85, 0.3 * kMm}, {0.85, 0.72, 0.15 * kMm}, {0.8, 0.64, 0.1 * kMm}};
 
 class Setter {
  public:
