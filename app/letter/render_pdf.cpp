@@ -150,7 +150,10 @@ class Setter {
     const auto shared = std::make_shared<const Atom>(atoms[first]);
     atoms.back().spaceBefore = 2.5 * kMm;
     for (const QStringList& row : block.rows) {
+      const std::size_t before = atoms.size();
       addRow(row, block.shares, {cell}, padding, true, shared);
+      // No head with a single row under it at the foot of a page, when others follow.
+      atoms.back().keepWithNext = before == first + 1 && atoms.size() == before + 1 && block.rows.size() > 1;
     }
   }
 
