@@ -28,7 +28,7 @@ constexpr double kMinGreyShare = 0.05;
 constexpr double kBlurredBelow = 0.18;
 constexpr double kClippedAbove = 0.03;
 constexpr double kDarkBelow = 15.0;
-constexpr double kCastAbove = 13.0;
+constexpr double kCastAbove = 15.0;
 
 cv::Mat viewOf(const Mask& mask) {
   return {mask.height(), mask.width(), CV_8UC1, const_cast<std::uint8_t*>(mask.data())};
