@@ -103,8 +103,8 @@ void BenchPage::Parts::createChoiceActions() {
   m_undo->setIcon(look::icon(look::Glyph::Undo));
   m_redo->setIcon(look::icon(look::Glyph::Redo));
   auto& group = desk.undoGroup();
-  QObject::connect(m_undo, &QAction::triggered, &group, &QUndoGroup::undo);
-  QObject::connect(m_redo, &QAction::triggered, &group, &QUndoGroup::redo);
+  QObject::connect(m_undo, &QAction::triggered, &desk, &PhotoDesk::undo);
+  QObject::connect(m_redo, &QAction::triggered, &desk, &PhotoDesk::redo);
   QObject::connect(&group, &QUndoGroup::canUndoChanged, m_undo, &QAction::setEnabled);
   QObject::connect(&group, &QUndoGroup::canRedoChanged, m_redo, &QAction::setEnabled);
   m_undo->setEnabled(false);

@@ -48,6 +48,15 @@ Result<void> PhotoDesk::open(const store::PhotoId& photo) {
   }
   const bool samePhoto = m_photo && m_photo->id == photo;
   EDAMORI_RETURN_IF_ERROR(read(photo));
+  auto& stack = m_stacks[photo];
+  if (!stack) {
+    auto kept = keptSteps(photo);
+    if (!kept) {
+      return kept.error();
+    }
+    stack = *std::move(kept);
+    m_undoGroup.addStack(stack.get());
+  }
   if (!samePhoto) {
     m_chosenMarks.clear();
     m_chosenVertex = -1;
@@ -55,16 +64,27 @@ Result<void> PhotoDesk::open(const store::PhotoId& photo) {
   dropVanishedChoice();
   m_widthPx = m_photo->widthPx;
   m_heightPx = m_photo->heightPx;
-  auto& stack = m_stacks[photo];
-  if (!stack) {
-    stack = std::make_unique<QUndoStack>();
-    m_undoGroup.addStack(stack.get());
-  }
   m_undoGroup.setActiveStack(stack.get());
   Q_EMIT photoChanged();
   Q_EMIT recordsChanged();
   Q_EMIT choiceChanged();
   return {};
+}
+
+// The steps of an earlier run of the program, to be taken back as if they had just been made.
+Result<std::unique_ptr<QUndoStack>> PhotoDesk::keptSteps(const store::PhotoId& photo) {
+  const auto steps = m_session->garden().workSteps(photo);
+  if (!steps) {
+    return steps.error();
+  }
+  auto stack = std::make_unique<QUndoStack>();
+  int done = 0;
+  for (const auto& step : *steps) {
+    done += step.isDone && done == stack->count() ? 1 : 0;
+    stack->push(new RecordEdit(m_session->garden(), step, told()));
+  }
+  stack->setIndex(done);
+  return stack;
 }
 
 void PhotoDesk::close() {
@@ -77,6 +97,8 @@ void PhotoDesk::close() {
   m_outlines.clear();
   m_marks.clear();
   m_measurements.clear();
+  m_rulers.clear();
+  m_hints.clear();
   m_photosOfTree.clear();
   m_chosenMarks.clear();
   m_chosenBranch = {};
@@ -99,6 +121,10 @@ Result<void> PhotoDesk::read(const store::PhotoId& photo) {
   std::vector<store::OutlineRecord> outlines;
   std::vector<store::Mark> marks;
   std::vector<store::Measurement> measurements;
+  std::vector<store::Ruler> rulers;
+  std::vector<store::HintStroke> hints;
+  EDAMORI_RETURN_IF_ERROR(take(garden.rulers(photo), rulers));
+  EDAMORI_RETURN_IF_ERROR(take(garden.hintStrokes(photo), hints));
   EDAMORI_RETURN_IF_ERROR(take(garden.outlines(photo), outlines));
   EDAMORI_RETURN_IF_ERROR(take(garden.marks(photo), marks));
   EDAMORI_RETURN_IF_ERROR(take(garden.measurements(photo), measurements));
@@ -108,6 +134,8 @@ Result<void> PhotoDesk::read(const store::PhotoId& photo) {
   m_outlines = std::move(outlines);
   m_marks = std::move(marks);
   m_measurements = std::move(measurements);
+  m_rulers = std::move(rulers);
+  m_hints = std::move(hints);
   return {};
 }
 

@@ -51,6 +51,8 @@ class PhotoDesk : public QObject {
   [[nodiscard]] const std::vector<store::Branch>& branches() const { return m_branches; }
   [[nodiscard]] const std::vector<store::OutlineRecord>& outlines() const { return m_outlines; }
   [[nodiscard]] const std::vector<store::Mark>& marks() const { return m_marks; }
+  [[nodiscard]] const std::vector<store::Ruler>& rulers() const { return m_rulers; }
+  [[nodiscard]] const std::vector<store::HintStroke>& hints() const { return m_hints; }
   [[nodiscard]] const std::vector<store::Measurement>& measurements() const {
     return m_measurements;
   }
@@ -103,6 +105,8 @@ class PhotoDesk : public QObject {
                       int mergeKey = -1);
   void confirmOutline(const store::BranchId& branch);
 
+  void undo();
+  void redo();
   [[nodiscard]] QUndoGroup& undoGroup() { return m_undoGroup; }
   // For keyboard moves: a new run of moves starts here.
   int nextMergeKey() { return ++m_mergeKey; }
@@ -118,6 +122,8 @@ class PhotoDesk : public QObject {
 
  private:
   bool push(RecordChanges changes);
+  [[nodiscard]] RecordEdit::Told told();
+  Result<std::unique_ptr<QUndoStack>> keptSteps(const store::PhotoId& photo);
   template <typename Edit>
   void editChosen(const QString& what, Edit edit);
   void addMark(store::Mark mark, const QString& what);
@@ -137,6 +143,8 @@ class PhotoDesk : public QObject {
   std::vector<store::Branch> m_branches;
   std::vector<store::OutlineRecord> m_outlines;
   std::vector<store::Mark> m_marks;
+  std::vector<store::Ruler> m_rulers;
+  std::vector<store::HintStroke> m_hints;
   std::vector<store::Measurement> m_measurements;
   std::vector<store::Photo> m_photosOfTree;
   std::set<store::OutlineId> m_lostFigures;  // in this session, of all photos
@@ -151,6 +159,7 @@ class PhotoDesk : public QObject {
   std::map<store::PhotoId, std::unique_ptr<QUndoStack>> m_stacks;  // one a photo
   int m_mergeKey = 0;
   bool m_stepFailed = false;
+  ErrorCode m_failedFor = ErrorCode::Storage;
 };
 
 }  // namespace edamori::pages

@@ -19,23 +19,59 @@ PointPx shifted(PointPx point, QPointF by) {
 
 }  // namespace
 
+RecordEdit::Told PhotoDesk::told() {
+  return [this](const Result<void>& result) {
+    m_stepFailed = !result;
+    if (result) {
+      // All pages read again on this, this one too.
+      m_session->announceChange();
+    } else {
+      m_failedFor = result.error().code;
+      Q_EMIT refused(QString::fromStdString(result.error().message));
+    }
+  };
+}
+
 bool PhotoDesk::push(RecordChanges changes) {
   auto* const stack = m_undoGroup.activeStack();
   if (m_session == nullptr || stack == nullptr || changes.isEmpty()) {
     return false;
   }
   m_stepFailed = false;
-  const auto told = [this](const Result<void>& result) {
-    if (result) {
-      // All pages read again on this, this one too.
-      m_session->announceChange();
-    } else {
-      m_stepFailed = true;
-      Q_EMIT refused(QString::fromStdString(result.error().message));
-    }
-  };
-  stack->push(new RecordEdit(m_session->garden(), std::move(changes), told));
+  const auto* const latest =
+      stack->index() > 0 ? dynamic_cast<const RecordEdit*>(stack->command(stack->index() - 1))
+                         : nullptr;
+  stack->push(new RecordEdit(m_session->garden(),
+                             m_photo->id,
+                             latest == nullptr ? 1 : latest->number() + 1,
+                             std::move(changes),
+                             told()));
   return !m_stepFailed;
+}
+
+// A stack counts a step as taken back even when the garden was busy: it is moved back.
+void PhotoDesk::undo() {
+  auto* const stack = m_undoGroup.activeStack();
+  if (stack == nullptr || !stack->canUndo()) {
+    return;
+  }
+  m_stepFailed = false;
+  stack->undo();
+  if (m_stepFailed && m_failedFor != ErrorCode::InvalidArgument) {
+    stack->redo();
+  }
+}
+
+void PhotoDesk::redo() {
+  auto* const stack = m_undoGroup.activeStack();
+  if (stack == nullptr || !stack->canRedo()) {
+    return;
+  }
+  m_stepFailed = false;
+  stack->redo();
+  if (m_stepFailed && m_failedFor != ErrorCode::InvalidArgument) {
+    stack->undo();
+  }
 }
 
 template <typename Edit>
