@@ -60,7 +60,7 @@ void BenchPage::Parts::showPhoto() {
     if (!photo.isEmpty()) {
       m_outline.setCorners(m_drafts[photo]);
       m_view->setMessage(tr("Loading the photo …"));
-      m_loader.start(desk.session()->garden().folder(), desk.photo());
+      m_loader.start(desk.session()->garden(), desk.photo());
     } else {
       m_view->setMessage(tr("No photo on the Bench. Choose one on the Tree page."));
     }
