@@ -13,7 +13,8 @@ struct sql::Table<Ruler> {
                       column("from_y_px", &Ruler::from, &PointPx::y),
                       column("to_x_px", &Ruler::to, &PointPx::x),
                       column("to_y_px", &Ruler::to, &PointPx::y),
-                      column("length_mm", &Ruler::lengthMm)};
+                      column("length_mm", &Ruler::lengthMm),
+                      column("click_px", &Ruler::clickPx)};
   }
 
   static Result<void> check(Garden::Connection&, const Ruler& ruler) {
@@ -21,10 +22,10 @@ struct sql::Table<Ruler> {
       return fail(ErrorCode::InvalidArgument, "a ruler needs a photo");
     }
     for (const double number :
-         {ruler.from.x, ruler.from.y, ruler.to.x, ruler.to.y, ruler.lengthMm}) {
+         {ruler.from.x, ruler.from.y, ruler.to.x, ruler.to.y, ruler.lengthMm, ruler.clickPx}) {
       EDAMORI_RETURN_IF_ERROR(checkFinite(number, "a ruler's end or length"));
     }
-    if (ruler.from == ruler.to || ruler.lengthMm <= 0.0) {
+    if (ruler.from == ruler.to || ruler.lengthMm <= 0.0 || ruler.clickPx < 0.0) {
       return fail(ErrorCode::InvalidArgument,
                   "a ruler needs two points apart and a length above 0 mm");
     }

@@ -199,6 +199,7 @@ CREATE TABLE ruler (
   to_x_px REAL NOT NULL,
   to_y_px REAL NOT NULL,
   length_mm REAL NOT NULL CHECK (length_mm > 0),
+  click_px REAL NOT NULL CHECK (click_px >= 0),
   removed_at TEXT, removal_group TEXT
 ) STRICT;
 CREATE INDEX ruler_photo ON ruler (photo);

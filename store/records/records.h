@@ -179,6 +179,7 @@ struct Ruler {
   PhotoId photo;
   PointPx from, to;     // upright px, apart from each other
   double lengthMm = 0;  // between the two points, > 0
+  double clickPx = 0;   // standard uncertainty of each point along the line, upright px, ≥ 0
   friend bool operator==(const Ruler&, const Ruler&) = default;
 };
 

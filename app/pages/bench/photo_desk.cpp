@@ -202,10 +202,58 @@ void PhotoDesk::dropVanishedChoice() {
     m_chosenBranch = m_branches.empty() ? store::BranchId{} : m_branches.front().id;
     m_chosenVertex = -1;
   }
-  const auto* const outline = outlineOf(m_chosenBranch);
-  if (outline == nullptr || m_chosenVertex >= std::ssize(outline->shape.polygon)) {
+  const auto boundaries = rings();
+  const auto ring = static_cast<std::size_t>(m_chosenRing);
+  if (ring >= boundaries.size() || m_chosenVertex >= std::ssize(boundaries[ring])) {
     m_chosenVertex = -1;
+    m_chosenRing = 0;
   }
+}
+
+const store::Mark* PhotoDesk::chosenPatch() const {
+  const auto* const mark = m_chosenMarks.size() == 1 ? findMark(*m_chosenMarks.begin()) : nullptr;
+  return mark != nullptr && mark->kind == store::MarkKind::Patch ? mark : nullptr;
+}
+
+std::vector<Polygon> PhotoDesk::rings() const {
+  if (const auto* const patch = chosenPatch()) {
+    return {patch->patch};
+  }
+  const auto* const outline = outlineOf(m_chosenBranch);
+  if (outline == nullptr) {
+    return {};
+  }
+  std::vector<Polygon> all{outline->shape.polygon};
+  all.insert(all.end(), outline->shape.holes.begin(), outline->shape.holes.end());
+  return all;
+}
+
+std::optional<work::PhotoScale> PhotoDesk::photoScale() const {
+  return m_rulers.empty() ? std::nullopt : std::optional(work::scaleOf(m_rulers.back()));
+}
+
+std::optional<store::PhotoId> PhotoDesk::nextUnmarked() const {
+  if (!m_photo || !m_tree) {
+    return std::nullopt;
+  }
+  const auto marks = m_session->garden().marksOfTree(m_tree->id);
+  const auto here = std::ranges::find(m_photosOfTree, m_photo->id, &store::Photo::id);
+  if (!marks || here == m_photosOfTree.end()) {
+    return std::nullopt;
+  }
+  std::set<store::PhotoId> marked;
+  for (const auto& mark : *marks) {
+    marked.insert(mark.photo);
+  }
+  const auto count = m_photosOfTree.size();
+  const auto at = static_cast<std::size_t>(here - m_photosOfTree.begin());
+  for (std::size_t step = 1; step < count; ++step) {
+    const auto& photo = m_photosOfTree[(at + step) % count];
+    if (!marked.contains(photo.id)) {
+      return photo.id;
+    }
+  }
+  return std::nullopt;
 }
 
 std::optional<store::PhotoId> PhotoDesk::neighbour(int step) const {
@@ -261,6 +309,8 @@ bool PhotoDesk::isInside(PointPx point) const {
 void PhotoDesk::chooseMarks(std::set<store::MarkId> marks) {
   if (marks != m_chosenMarks) {
     m_chosenMarks = std::move(marks);
+    m_chosenVertex = -1;
+    m_chosenRing = 0;
     Q_EMIT choiceChanged();
   }
 }
@@ -273,9 +323,10 @@ void PhotoDesk::chooseBranch(const store::BranchId& branch) {
   }
 }
 
-void PhotoDesk::chooseVertex(int vertex) {
-  if (vertex != m_chosenVertex) {
+void PhotoDesk::chooseVertex(int vertex, int ring) {
+  if (vertex != m_chosenVertex || ring != m_chosenRing) {
     m_chosenVertex = vertex;
+    m_chosenRing = ring;
     Q_EMIT choiceChanged();
   }
 }

@@ -5,6 +5,7 @@
 #include <QKeyEvent>
 #include <QMouseEvent>
 #include <QResizeEvent>
+#include <QTabletEvent>
 #include <QTouchEvent>
 #include <QWheelEvent>
 #include <algorithm>
@@ -235,7 +236,10 @@ void PhotoView::setCrosshair(PointPx photo) {
 }
 
 ToolPoint PhotoView::pointAt(QPointF view, Qt::KeyboardModifiers modifiers) const {
-  return {.photo = photoFromView(view), .view = view, .modifiers = modifiers};
+  return {.photo = photoFromView(view),
+          .view = view,
+          .modifiers = modifiers,
+          .pressure = m_pressure};
 }
 
 void PhotoView::resizeEvent(QResizeEvent* event) {
@@ -311,6 +315,7 @@ void PhotoView::mouseReleaseEvent(QMouseEvent* event) {
   } else if (m_isToolDown && event->button() == Qt::LeftButton) {
     m_isToolDown = false;
     m_tool->release(pointAt(event->position(), event->modifiers()));
+    m_pressure = 1;
   }
 }
 
@@ -440,6 +445,12 @@ void PhotoView::contextMenuEvent(QContextMenuEvent* event) {
   const QPointF at = isByKey && m_crosshair ? viewFromPhoto(*m_crosshair) : QPointF(event->pos());
   Q_EMIT menuWanted(mapToGlobal(at.toPoint()), photoFromView(at));
   event->accept();
+}
+
+// Left for Qt to repeat as a mouse event, which finds the pressure here.
+void PhotoView::tabletEvent(QTabletEvent* event) {
+  m_pressure = event->type() == QEvent::TabletRelease ? m_pressure : event->pressure();
+  event->ignore();
 }
 
 void PhotoView::updateCursor() {

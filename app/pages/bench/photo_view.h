@@ -92,6 +92,7 @@ class PhotoView : public QWidget {
   void focusOutEvent(QFocusEvent* event) override;
   void leaveEvent(QEvent* event) override;
   void contextMenuEvent(QContextMenuEvent* event) override;
+  void tabletEvent(QTabletEvent* event) override;
 
  private:
   [[nodiscard]] ToolPoint pointAt(QPointF view, Qt::KeyboardModifiers modifiers) const;
@@ -104,6 +105,7 @@ class PhotoView : public QWidget {
   void paintTints(QPainter& painter) const;
   void paintOverlays(QPainter& painter);
   void paintRulers(QPainter& painter) const;
+  void paintHandles(QPainter& painter) const;
   void paintHints(QPainter& painter) const;
   void paintLoupe(QPainter& painter);
   void paintOverview(QPainter& painter) const;
@@ -147,6 +149,7 @@ class PhotoView : public QWidget {
   QTimer m_touchRest;
 
   QPointF m_lastPan;
+  double m_pressure = 1;  // of the pen that the next mouse event stands for
   bool m_isOnOverview = false;
   bool m_isPanning = false, m_isSpaceDown = false, m_isToolDown = false;
 };

@@ -117,6 +117,7 @@ void PhotoView::paintOverlays(QPainter& painter) {
   paintOutlines(painter);
   paintRulers(painter);
   paintMarks(painter);
+  paintHandles(painter);
   painter.setOpacity(1);
 }
 
@@ -159,12 +160,6 @@ void PhotoView::paintOutline(QPainter& painter, const store::OutlineRecord& outl
   line(outline.shape.polygon);
   for (const auto& hole : outline.shape.holes) {
     line(hole);
-  }
-  if (isChosen && dynamic_cast<const SelectTool*>(m_tool) != nullptr) {
-    int vertex = 0;
-    for (const auto& corner : outline.shape.polygon) {
-      drawHandle(painter, viewFromPhoto(corner), vertex++ == m_desk.chosenVertex());
-    }
   }
   const auto bounds = boundsPx(outline.shape.polygon);
   QString text = m_desk.branchName(outline.branch);
@@ -233,6 +228,23 @@ void PhotoView::paintRulers(QPainter& painter) const {
               viewFromPhoto(ruler.from),
               viewFromPhoto(ruler.to),
               tr("%1 mm").arg(QLocale::c().toString(ruler.lengthMm, 'g', 6)));
+  }
+}
+
+// The corners of what can be reshaped.
+void PhotoView::paintHandles(QPainter& painter) const {
+  if (dynamic_cast<const SelectTool*>(m_tool) == nullptr) {
+    return;
+  }
+  int ring = 0;
+  for (const auto& boundary : m_desk.rings()) {
+    int vertex = 0;
+    for (const auto& corner : boundary) {
+      drawHandle(painter,
+                 viewFromPhoto(corner),
+                 vertex++ == m_desk.chosenVertex() && ring == m_desk.chosenRing());
+    }
+    ++ring;
   }
 }
 

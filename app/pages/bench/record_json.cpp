@@ -139,7 +139,8 @@ QJsonObject json(const store::Ruler& ruler) {
           {QStringLiteral("photo"), text(ruler.photo.text)},
           {QStringLiteral("from"), json(ruler.from)},
           {QStringLiteral("to"), json(ruler.to)},
-          {QStringLiteral("lengthMm"), ruler.lengthMm}};
+          {QStringLiteral("lengthMm"), ruler.lengthMm},
+          {QStringLiteral("clickPx"), ruler.clickPx}};
 }
 
 void read(const QJsonObject& object, store::Ruler& ruler) {
@@ -148,6 +149,7 @@ void read(const QJsonObject& object, store::Ruler& ruler) {
   ruler.from = pointOf(object[QStringLiteral("from")]);
   ruler.to = pointOf(object[QStringLiteral("to")]);
   ruler.lengthMm = object[QStringLiteral("lengthMm")].toDouble();
+  ruler.clickPx = object[QStringLiteral("clickPx")].toDouble();
 }
 
 QJsonObject json(const store::HintStroke& stroke) {

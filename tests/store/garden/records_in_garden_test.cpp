@@ -97,7 +97,8 @@ TEST_F(RecordsInGarden, RulersAndHintsLiveWithTheirPhoto) {
                     .photo = records.after.id,
                     .from = {10.5, 1.0 / 3.0},
                     .to = {200, 40},
-                    .lengthMm = 25.4};
+                    .lengthMm = 25.4,
+                    .clickPx = 0.75};
   const HintStroke stroke{.id = HintStrokeId::create(),
                           .photo = records.after.id,
                           .kind = HintKind::NotFoliage,
