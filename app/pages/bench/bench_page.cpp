@@ -121,9 +121,16 @@ void BenchPage::Parts::createLayout() {
   m_place->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
   m_size = label(QStringLiteral("size"), QStringLiteral("quiet"), &m_page);
   m_size->setAccessibleName(tr("Size of what is chosen"));
+  m_size->setToolTip(
+      tr("By the ruler, in its plane. ± is the 95 % interval of its two clicks alone."));
   foot->addWidget(m_hint, 1);
-  foot->addWidget(m_size);
-  foot->addWidget(m_place);
+  // One above the other: the hint needs the width.
+  auto* const told = new QVBoxLayout;
+  told->setSpacing(0);
+  m_size->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
+  told->addWidget(m_size);
+  told->addWidget(m_place);
+  foot->addLayout(told);
   middle->addLayout(foot);
   body->addLayout(middle, 1);
   body->addWidget(createPanel());
@@ -179,9 +186,18 @@ QToolBar* BenchPage::Parts::createToolColumn() {
     add(tool);
   }
   column->addSeparator();
+  // Side by side: a low screen has no room for eleven below each other.
+  auto* const row = new QWidget(column);
+  auto* const side = new QHBoxLayout(row);
+  side->setContentsMargins(0, 0, 0, 0);
+  side->setSpacing(0);
   for (auto* const action : {m_undo, m_redo, m_remove}) {
-    add(action);
+    auto* const button = toolButton(action, Qt::ToolButtonIconOnly, row);
+    button->setIconSize({18, 18});
+    button->setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
+    side->addWidget(button);
   }
+  column->addWidget(row);
   return column;
 }
 

@@ -92,8 +92,8 @@ void RulerTool::paint(QPainter& painter) const {
 
 QString RulerTool::hint() const {
   return tr(
-      "Drag, or click twice, between two points whose distance you know; then type it. Zoom in "
-      "first: the two clicks decide how exact every size is.");
+      "Drag, or click twice, between two points whose distance you know, then type it. Zooming in "
+      "first makes every size more exact.");
 }
 
 // ---- Hint brush
@@ -143,11 +143,10 @@ void HintTool::paint(QPainter& painter) const {
     way << view().viewFromPhoto(point);
   }
   const double radius = radiusPx() * view().scale();
-  painter.setBrush(Qt::NoBrush);
   if (way.size() > 1) {
-    painter.setPen(hintPen(m_kind, 2 * radius));
-    painter.drawPolyline(way);
+    drawHint(painter, m_kind, way, 2 * radius);
   }
+  painter.setBrush(Qt::NoBrush);
   const QPointF at = view().viewFromPhoto(m_pointer);
   painter.setPen(QPen(QColor(0, 0, 0, 200), 3));
   painter.drawEllipse(at, radius, radius);

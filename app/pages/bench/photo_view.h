@@ -7,7 +7,6 @@
 #include "app/pages/bench/photo_picture.h"
 #include "app/pages/bench/tool.h"
 
-#include <QPen>
 #include <QTimer>
 #include <QWidget>
 #include <optional>
@@ -165,6 +164,6 @@ void drawHaloLine(QPainter& painter,
 void drawRuler(QPainter& painter, QPointF from, QPointF to, const QString& text);
 // Hints differ by pattern as well as by colour.
 [[nodiscard]] QColor hintColour(store::HintKind kind);
-[[nodiscard]] QPen hintPen(store::HintKind kind, double widthPx);
+void drawHint(QPainter& painter, store::HintKind kind, const QPolygonF& way, double widthPx);
 
 }  // namespace edamori::pages

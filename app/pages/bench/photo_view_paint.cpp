@@ -182,29 +182,33 @@ QColor hintColour(store::HintKind kind) {
   return {213, 94, 0};  // vermillion
 }
 
-QPen hintPen(store::HintKind kind, double widthPx) {
-  const Qt::BrushStyle pattern = kind == store::HintKind::Foliage      ? Qt::SolidPattern
-                                 : kind == store::HintKind::NotFoliage ? Qt::BDiagPattern
-                                                                       : Qt::DiagCrossPattern;
-  QColor colour = hintColour(kind);
-  colour.setAlpha(kind == store::HintKind::Foliage ? 120 : 220);
-  return {QBrush(colour, pattern), std::max(2.0, widthPx), Qt::SolidLine, Qt::RoundCap,
-          Qt::RoundJoin};
-}
-
-void PhotoView::paintHints(QPainter& painter) const {
-  painter.setBrush(Qt::NoBrush);
-  for (const auto& stroke : m_desk.hints()) {
-    QPolygonF way;
-    for (const auto& point : stroke.points) {
-      way << viewFromPhoto(point);
-    }
-    painter.setPen(hintPen(stroke.kind, 2 * stroke.radiusPx * scale()));
+void drawHint(QPainter& painter, store::HintKind kind, const QPolygonF& way, double widthPx) {
+  const auto stroke = [&painter, &way](const QBrush& brush, double width) {
+    painter.setBrush(Qt::NoBrush);
+    painter.setPen(QPen(brush, width, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
     if (way.size() == 1) {
       painter.drawPoint(way.front());
     } else {
       painter.drawPolyline(way);
     }
+  };
+  QColor ground = hintColour(kind);
+  ground.setAlpha(120);
+  stroke(ground, std::max(2.0, widthPx));
+  if (kind != store::HintKind::Foliage) {
+    stroke(QBrush(Qt::white,
+                  kind == store::HintKind::NotFoliage ? Qt::BDiagPattern : Qt::DiagCrossPattern),
+           std::max(2.0, widthPx));
+  }
+}
+
+void PhotoView::paintHints(QPainter& painter) const {
+  for (const auto& stroke : m_desk.hints()) {
+    QPolygonF way;
+    for (const auto& point : stroke.points) {
+      way << viewFromPhoto(point);
+    }
+    drawHint(painter, stroke.kind, way, 2 * stroke.radiusPx * scale());
   }
 }
 
