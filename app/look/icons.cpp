@@ -209,6 +209,42 @@ void drawImport(Drawing& d) {
   d.line({{7.5, 10.5}, {12.0, 15.0}, {16.5, 10.5}});
 }
 
+// A round region with a piece left out of it.
+void drawHole(Drawing& d) {
+  d.circle(12.0, 12.0, 8.5);
+  d.line({{9.0, 9.5}, {14.5, 8.5}, {15.5, 14.0}, {10.0, 15.0}}, true);
+}
+
+void drawRuler(Drawing& d) {
+  d.line({{2.5, 15.5}, {15.5, 2.5}, {21.5, 8.5}, {8.5, 21.5}}, true);
+  d.line({{6.0, 12.0}, {8.5, 14.5}});
+  d.line({{9.0, 9.0}, {12.5, 12.5}});
+  d.line({{12.0, 6.0}, {14.5, 8.5}});
+}
+
+// A brush with the stroke it leaves.
+void drawHint(Drawing& d) {
+  d.line({{20.5, 3.5}, {12.0, 12.0}});
+  d.line({{10.5, 10.5}, {13.5, 13.5}, {10.0, 17.0}, {6.5, 17.5}, {7.0, 14.0}}, true);
+  d.line({{3.0, 21.0}, {13.0, 21.0}});
+}
+
+void drawLight(Drawing& d) {
+  d.circle(12.0, 12.0, 4.2);
+  for (const auto& [x, y] : {std::pair{1.0, 0.0}, {0.7, 0.7}, {0.0, 1.0}, {-0.7, 0.7}}) {
+    d.line({{12 + 7 * x, 12 + 7 * y}, {12 + 9.5 * x, 12 + 9.5 * y}});
+    d.line({{12 - 7 * x, 12 - 7 * y}, {12 - 9.5 * x, 12 - 9.5 * y}});
+  }
+}
+
+// A list of what can be done, each with its key.
+void drawKeys(Drawing& d) {
+  for (const double y : {6.0, 12.0, 18.0}) {
+    d.line({{9.5, y}, {20.5, y}});
+    d.dot(5.0, y, 1.7);
+  }
+}
+
 Drawing drawingOf(Glyph glyph) {
   Drawing d;
   switch (glyph) {
@@ -239,6 +275,12 @@ Drawing drawingOf(Glyph glyph) {
     case Glyph::Remove: drawRemove(d); break;
     case Glyph::Edit: drawEdit(d); break;
     case Glyph::Theme: drawTheme(d); break;
+    case Glyph::Hole: drawHole(d); break;
+    case Glyph::Ruler: drawRuler(d); break;
+    case Glyph::Hint: drawHint(d); break;
+    case Glyph::Loupe: drawLoupe(d); break;
+    case Glyph::Light: drawLight(d); break;
+    case Glyph::Keys: drawKeys(d); break;
   }
   return d;
 }

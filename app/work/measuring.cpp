@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/work/measuring.h"
 
+#include "app/work/hint_image.h"
 #include "app/work/photos.h"
 #include "store/intake/originals.h"
 #include "vision/load/load.h"
@@ -113,8 +114,14 @@ Result<std::vector<Measurement>> measureOn(Garden& garden,
   if (!subject) {
     return subject.error();
   }
-  auto result = vision::measure(
-      image, {.outline = outline.shape, .subject = *subject, .hints = std::nullopt});
+  const auto strokes = garden.hintStrokes(outline.photo);
+  if (!strokes) {
+    return strokes.error();
+  }
+  auto result = vision::measure(image,
+                                {.outline = outline.shape,
+                                 .subject = *subject,
+                                 .hints = hintImage(*strokes, image.width(), image.height())});
   if (!result) {
     return result.error();
   }

@@ -189,7 +189,43 @@ CREATE INDEX photo_pair_before ON photo_pair (before_photo);
 CREATE INDEX photo_pair_after ON photo_pair (after_photo);
 )sql";
 
-constexpr std::array kMigrations = {Migration{.toVersion = 1, .sql = kVersion1}};
+// Rulers, hint strokes and the Bench's steps of work.
+constexpr const char* kVersion2 = R"sql(
+CREATE TABLE ruler (
+  id TEXT PRIMARY KEY NOT NULL,
+  photo TEXT NOT NULL REFERENCES photo (id),
+  from_x_px REAL NOT NULL,
+  from_y_px REAL NOT NULL,
+  to_x_px REAL NOT NULL,
+  to_y_px REAL NOT NULL,
+  length_mm REAL NOT NULL CHECK (length_mm > 0),
+  click_px REAL NOT NULL CHECK (click_px >= 0),
+  removed_at TEXT, removal_group TEXT
+) STRICT;
+CREATE INDEX ruler_photo ON ruler (photo);
+
+CREATE TABLE hint_stroke (
+  id TEXT PRIMARY KEY NOT NULL,
+  photo TEXT NOT NULL REFERENCES photo (id),
+  kind TEXT NOT NULL,
+  radius_px REAL NOT NULL CHECK (radius_px > 0),
+  points TEXT NOT NULL,
+  removed_at TEXT, removal_group TEXT
+) STRICT;
+CREATE INDEX hint_stroke_photo ON hint_stroke (photo);
+
+CREATE TABLE work_step (
+  photo TEXT NOT NULL REFERENCES photo (id),
+  number INTEGER NOT NULL CHECK (number > 0),
+  what TEXT NOT NULL,
+  is_done INTEGER NOT NULL CHECK (is_done IN (0, 1)),
+  changes TEXT NOT NULL,
+  PRIMARY KEY (photo, number)
+) STRICT;
+)sql";
+
+constexpr std::array kMigrations = {Migration{.toVersion = 1, .sql = kVersion1},
+                                    Migration{.toVersion = 2, .sql = kVersion2}};
 
 int versionOf(Garden::Connection& connection) {
   return connection.database().execAndGet("PRAGMA user_version").getInt();

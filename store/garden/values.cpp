@@ -142,6 +142,9 @@ void readValue(const SQLite::Column& column, Stage& value) {
 void readValue(const SQLite::Column& column, TreatmentKind& value) {
   take(parseTreatmentKind(column.getString()), column, value);
 }
+void readValue(const SQLite::Column& column, HintKind& value) {
+  take(parseHintKind(column.getString()), column, value);
+}
 void readValue(const SQLite::Column& column, Subject& value) {
   take(parseSubject(column.getString()), column, value);
 }

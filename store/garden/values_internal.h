@@ -46,6 +46,7 @@ void readValue(const SQLite::Column& column, MarkKind& value);
 void readValue(const SQLite::Column& column, Stage& value);
 void readValue(const SQLite::Column& column, TreatmentKind& value);
 void readValue(const SQLite::Column& column, Subject& value);
+void readValue(const SQLite::Column& column, HintKind& value);
 
 template <typename Enum>
   requires std::is_enum_v<Enum>

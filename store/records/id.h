@@ -37,6 +37,8 @@ using TreatmentId = Id<struct TreatmentTag>;
 using RecheckId = Id<struct RecheckTag>;
 using NoteId = Id<struct NoteTag>;
 using PairId = Id<struct PairTag>;
+using RulerId = Id<struct RulerTag>;
+using HintStrokeId = Id<struct HintStrokeTag>;
 
 }  // namespace edamori::store
 

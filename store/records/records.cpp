@@ -38,6 +38,9 @@ constexpr std::array kFindings = {Word{Finding::ScaleInsect, "scale insect"},
 constexpr std::array kMarkKinds = {Word{MarkKind::Dot, "dot"}, Word{MarkKind::Patch, "patch"}};
 constexpr std::array kStages = {
     Word{Stage::Live, "live"}, Word{Stage::Dead, "dead"}, Word{Stage::Removed, "removed"}};
+constexpr std::array kHintKinds = {Word{HintKind::Foliage, "foliage"},
+                                   Word{HintKind::NotFoliage, "not foliage"},
+                                   Word{HintKind::Spot, "spot"}};
 constexpr std::array kTreatmentKinds = {Word{TreatmentKind::HandRemoval, "hand removal"},
                                         Word{TreatmentKind::Brushing, "brushing"},
                                         Word{TreatmentKind::Plucking, "plucking"},
@@ -92,6 +95,7 @@ std::string toText(View view) { return textOf(kViews, view); }
 std::string toText(Finding finding) { return textOf(kFindings, finding); }
 std::string toText(MarkKind kind) { return textOf(kMarkKinds, kind); }
 std::string toText(Stage stage) { return textOf(kStages, stage); }
+std::string toText(HintKind kind) { return textOf(kHintKinds, kind); }
 std::string toText(TreatmentKind kind) { return textOf(kTreatmentKinds, kind); }
 std::string toText(Subject subject) { return textOf(kSubjects, subject); }
 
@@ -107,6 +111,9 @@ Result<MarkKind> parseMarkKind(std::string_view text) {
   return valueOf(kMarkKinds, text, "kind of mark");
 }
 Result<Stage> parseStage(std::string_view text) { return valueOf(kStages, text, "stage"); }
+Result<HintKind> parseHintKind(std::string_view text) {
+  return valueOf(kHintKinds, text, "kind of hint");
+}
 Result<TreatmentKind> parseTreatmentKind(std::string_view text) {
   return valueOf(kTreatmentKinds, text, "kind of treatment");
 }

@@ -173,6 +173,38 @@ struct PhotoPair {
   friend bool operator==(const PhotoPair&, const PhotoPair&) = default;
 };
 
+// A known length in a photo, by two clicks; it gives the photo's scale.
+struct Ruler {
+  RulerId id;
+  PhotoId photo;
+  PointPx from, to;     // upright px, apart from each other
+  double lengthMm = 0;  // between the two points, > 0
+  double clickPx = 0;   // standard uncertainty of each point along the line, upright px, ≥ 0
+  friend bool operator==(const Ruler&, const Ruler&) = default;
+};
+
+enum class HintKind { Foliage, NotFoliage, Spot };
+
+// One stroke of the hint brush: what a person says of the pixels under it.
+struct HintStroke {
+  HintStrokeId id;
+  PhotoId photo;
+  HintKind kind = HintKind::Foliage;
+  double radiusPx = 0;  // half the width of the stroke, upright px, > 0
+  Polygon points;       // the way of its middle, at least one point; not closed
+  friend bool operator==(const HintStroke&, const HintStroke&) = default;
+};
+
+// A step of work on a photo as the Bench keeps it, so that it can be taken back after a restart.
+struct WorkStep {
+  PhotoId photo;
+  int number = 0;       // 1 for the oldest step of the photo
+  std::string what;     // "Set dot"
+  bool isDone = true;   // false after undo
+  std::string changes;  // JSON of the Bench's own
+  friend bool operator==(const WorkStep&, const WorkStep&) = default;
+};
+
 // Stored words, also fit for the screen ("trunk line", "scale insect", "live", …).
 [[nodiscard]] std::string toText(BranchKind kind);
 [[nodiscard]] std::string toText(DateSource source);  // "camera", "edited", "file time"
@@ -180,6 +212,7 @@ struct PhotoPair {
 [[nodiscard]] std::string toText(Finding finding);
 [[nodiscard]] std::string toText(MarkKind kind);
 [[nodiscard]] std::string toText(Stage stage);
+[[nodiscard]] std::string toText(HintKind kind);       // "foliage", "not foliage", "spot"
 [[nodiscard]] std::string toText(TreatmentKind kind);  // "hand removal", "brushing", …
 [[nodiscard]] std::string toText(Subject subject);     // "leaf", "needles"
 
@@ -190,6 +223,7 @@ Result<View> parseView(std::string_view text);
 Result<Finding> parseFinding(std::string_view text);
 Result<MarkKind> parseMarkKind(std::string_view text);
 Result<Stage> parseStage(std::string_view text);
+Result<HintKind> parseHintKind(std::string_view text);
 Result<TreatmentKind> parseTreatmentKind(std::string_view text);
 Result<Subject> parseSubject(std::string_view text);
 

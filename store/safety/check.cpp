@@ -145,7 +145,9 @@ Result<CheckReport> checkGarden(const Garden& garden,
            Treatment,
            Recheck,
            Note,
-           PhotoPair>(garden.connection(), report);
+           PhotoPair,
+           Ruler,
+           HintStroke>(garden.connection(), report);
   std::set<std::string> known;
   for (const OriginalEntry& entry : contents.originals) {
     known.insert(entry.path);

@@ -9,6 +9,7 @@
 #include <QKeySequence>
 #include <QTabWidget>
 #include <QUndoStack>
+#include <array>
 
 namespace edamori::pages {
 
@@ -21,6 +22,7 @@ QAction* BenchPage::Parts::addAction(const QString& name,
   action->setShortcuts(keys);
   action->setShortcutContext(Qt::WidgetWithChildrenShortcut);
   const QString key = keys.isEmpty() ? QString() : keys.front().toString(QKeySequence::NativeText);
+  action->setProperty("explanation", toolTip);
   action->setToolTip(key.isEmpty() ? toolTip : QStringLiteral("%1 (%2)").arg(toolTip, key));
   m_page.addAction(action);
   return action;
@@ -44,6 +46,8 @@ void BenchPage::Parts::createActions() {
   createPhotoActions();
   createMeasureActions();
   createPaneActions();
+  createViewActions();
+  createFurtherActions();
 }
 
 void BenchPage::Parts::createTools() {
@@ -58,6 +62,9 @@ void BenchPage::Parts::createTools() {
           Qt::Key_B);
   addTool(m_dot, QStringLiteral("dot"), tr("Dot"), look::icon(Glyph::Dot), Qt::Key_D);
   addTool(m_patch, QStringLiteral("patch"), tr("Patch"), look::icon(Glyph::Patch), Qt::Key_T);
+  addTool(m_hole, QStringLiteral("hole"), tr("Leave out"), look::icon(Glyph::Hole), Qt::Key_O);
+  addTool(m_ruler, QStringLiteral("ruler"), tr("Ruler"), look::icon(Glyph::Ruler), Qt::Key_R);
+  addTool(m_hintBrush, QStringLiteral("hint"), tr("Hint"), look::icon(Glyph::Hint), Qt::Key_H);
   m_tools->actions().front()->setChecked(true);
 }
 
@@ -103,8 +110,8 @@ void BenchPage::Parts::createChoiceActions() {
   m_undo->setIcon(look::icon(look::Glyph::Undo));
   m_redo->setIcon(look::icon(look::Glyph::Redo));
   auto& group = desk.undoGroup();
-  QObject::connect(m_undo, &QAction::triggered, &group, &QUndoGroup::undo);
-  QObject::connect(m_redo, &QAction::triggered, &group, &QUndoGroup::redo);
+  QObject::connect(m_undo, &QAction::triggered, &desk, &PhotoDesk::undo);
+  QObject::connect(m_redo, &QAction::triggered, &desk, &PhotoDesk::redo);
   QObject::connect(&group, &QUndoGroup::canUndoChanged, m_undo, &QAction::setEnabled);
   QObject::connect(&group, &QUndoGroup::canRedoChanged, m_redo, &QAction::setEnabled);
   m_undo->setEnabled(false);
@@ -112,12 +119,12 @@ void BenchPage::Parts::createChoiceActions() {
   QObject::connect(&group, &QUndoGroup::undoTextChanged, m_undo, [this](const QString& text) {
     m_undo->setToolTip(
         tr("Undo: %1 (%2)")
-            .arg(text, QKeySequence(QKeySequence::Undo).toString(QKeySequence::NativeText)));
+            .arg(text, m_undo->shortcut().toString(QKeySequence::NativeText)));
   });
   QObject::connect(&group, &QUndoGroup::redoTextChanged, m_redo, [this](const QString& text) {
     m_redo->setToolTip(
         tr("Redo: %1 (%2)")
-            .arg(text, QKeySequence(QKeySequence::Redo).toString(QKeySequence::NativeText)));
+            .arg(text, m_redo->shortcut().toString(QKeySequence::NativeText)));
   });
 }
 
@@ -178,6 +185,77 @@ void BenchPage::Parts::createPaneActions() {
   QObject::connect(previous, &QAction::triggered, &m_page, [this] { cyclePanes(-1); });
 }
 
+void BenchPage::Parts::createViewActions() {
+  using look::Glyph;
+  m_loupe = addAction(QStringLiteral("loupe"),
+                      tr("Loupe"),
+                      tr("A glass at the pointer that enlarges four times"),
+                      {Qt::Key_L});
+  m_light = addAction(QStringLiteral("light"),
+                      tr("Light"),
+                      tr("Light dark parts up, contrast, strength of what lies over the photo"),
+                      {Qt::Key_V});
+  m_overlay = addAction(QStringLiteral("overlayShown"),
+                        tr("Show marks and outlines"),
+                        tr("Show or hide everything that lies over the photo"),
+                        {Qt::Key_K});
+  m_loupe->setIcon(look::icon(Glyph::Loupe));
+  m_light->setIcon(look::icon(Glyph::Light));
+  for (auto* const action : {m_loupe, m_light, m_overlay}) {
+    action->setCheckable(true);
+  }
+  m_overlay->setChecked(true);
+  const auto shown = [](bool isOn) { return isOn ? PhotoView::Shown::Yes : PhotoView::Shown::No; };
+  QObject::connect(m_loupe, &QAction::toggled, m_view, [this, shown](bool isOn) {
+    m_view->setLoupeShown(shown(isOn));
+  });
+  QObject::connect(
+      m_light, &QAction::toggled, m_view, [this](bool isOn) { m_lightBar->setVisible(isOn); });
+  QObject::connect(m_overlay, &QAction::toggled, m_view, [this, shown](bool isOn) {
+    m_view->setOverlayShown(shown(isOn));
+  });
+}
+
+void BenchPage::Parts::createFurtherActions() {
+  m_unmarked = addAction(QStringLiteral("nextUnmarked"),
+                         tr("Next photo without marks"),
+                         tr("Go to the next photo of this tree that has no mark yet"),
+                         {Qt::Key_U});
+  QObject::connect(m_unmarked, &QAction::triggered, &m_page, [this] {
+    openNext(desk.nextUnmarked(), tr("Every other photo of this tree has marks."));
+  });
+  m_copyMarks = addAction(QStringLiteral("copyMarks"),
+                          tr("Copy marks to the next photo"),
+                          tr("Lay the chosen marks, or all, on the next photo of the same branch"),
+                          {Qt::Key_G});
+  QObject::connect(m_copyMarks, &QAction::triggered, &m_page, [this] { copyMarksOn(); });
+  m_removeRuler = addAction(QStringLiteral("removeRuler"),
+                            tr("Remove ruler"),
+                            tr("Remove the ruler and with it the scale of this photo"),
+                            {});
+  QObject::connect(m_removeRuler, &QAction::triggered, &desk, &PhotoDesk::removeRulers);
+  m_actionList = addAction(QStringLiteral("actionList"),
+                           tr("All actions"),
+                           tr("Search everything that can be done here; change keys"),
+                           {Qt::Key_A});
+  m_actionList->setIcon(look::icon(look::Glyph::Keys));
+  QObject::connect(m_actionList, &QAction::triggered, &m_page, [this] { showActionList(); });
+  constexpr std::array kHints{
+      store::HintKind::Foliage, store::HintKind::NotFoliage, store::HintKind::Spot};
+  const std::array names{tr("Hint: foliage"), tr("Hint: not foliage"), tr("Hint: spot")};
+  for (std::size_t i = 0; i < kHints.size(); ++i) {
+    auto* const action =
+        addAction(QStringLiteral("hintKindAction%1").arg(i),
+                  names[i],
+                  tr("What the hint brush paints next"),
+                  {QKeySequence(Qt::SHIFT | static_cast<Qt::Key>(Qt::Key_F7 + static_cast<int>(i)))});
+    QObject::connect(action, &QAction::triggered, &m_page, [this, kind = kHints[i]] {
+      m_hintBar->choose(kind);
+      m_page.findChild<QAction*>(QStringLiteral("hint"))->trigger();
+    });
+  }
+}
+
 void BenchPage::Parts::createMeasureActions() {
   m_confirm = addAction(QStringLiteral("confirmOutline"),
                         tr("Confirm outline"),
@@ -234,8 +312,12 @@ void BenchPage::Parts::updateActions() {
   m_previous->setEnabled(desk.neighbour(-1).has_value());
   m_next->setEnabled(desk.neighbour(1).has_value());
   m_tree->setEnabled(hasPhoto && desk.tree().has_value());
+  m_unmarked->setEnabled(desk.neighbour(1).has_value() || desk.neighbour(-1).has_value());
+  m_copyMarks->setEnabled(desk.neighbour(1).has_value() && !desk.marks().empty() &&
+                          !m_copying.isRunning());
+  m_removeRuler->setEnabled(!desk.rulers().empty());
   m_tools->setEnabled(hasPhoto && !m_chooser->isVisibleTo(&m_page));
-  for (auto* const action : {m_zoomIn, m_zoomOut, m_fit, m_pixels, m_chooseAll}) {
+  for (auto* const action : {m_zoomIn, m_zoomOut, m_fit, m_pixels, m_chooseAll, m_loupe, m_light, m_overlay}) {
     action->setEnabled(hasPhoto);
   }
 }

@@ -52,6 +52,9 @@ void BenchPage::Parts::showPhoto() {
     m_outline.cancel();
     m_patch.cancel();
     m_select.cancel();
+    m_hole.cancel();
+    m_ruler.cancel();
+    m_hintBrush.cancel();
     m_view->clear();
     m_shownMask.clear();
     m_figures->clearReport();
@@ -60,7 +63,7 @@ void BenchPage::Parts::showPhoto() {
     if (!photo.isEmpty()) {
       m_outline.setCorners(m_drafts[photo]);
       m_view->setMessage(tr("Loading the photo …"));
-      m_loader.start(desk.session()->garden().folder(), desk.photo());
+      m_loader.start(desk.session()->garden(), desk.photo());
     } else {
       m_view->setMessage(tr("No photo on the Bench. Choose one on the Tree page."));
     }
@@ -127,7 +130,11 @@ void BenchPage::Parts::refuse(const QString& line) {
 }
 
 void BenchPage::Parts::useTool(Tool& tool) {
+  if (&tool != &m_ruler) {
+    m_ruler.cancel();
+  }
   m_view->setTool(&tool);
+  m_hintBar->setVisible(&tool == &m_hintBrush);
   say(tool.hint());
   if (&tool == &m_dot || &tool == &m_patch) {
     m_tabs->setCurrentWidget(m_markPage);  // what is set next

@@ -68,12 +68,17 @@ BenchPage::Parts::Parts(BenchPage& page)
       m_outline(desk, *m_view, nullptr),
       m_dot(desk, *m_view, nullptr),
       m_patch(desk, *m_view, nullptr),
-      m_select(desk, *m_view, nullptr) {
+      m_select(desk, *m_view, nullptr),
+      m_hole(desk, *m_view, nullptr),
+      m_ruler(desk, *m_view, nullptr),
+      m_hintBrush(desk, *m_view, nullptr) {
   createActions();
+  m_keys.adopt(m_page.actions());
   createLayout();
   connectDesk();
   connectView();
   connectMeasuring();
+  connectBars();
   useTool(m_pan);
   showPhoto();
 }
@@ -94,6 +99,14 @@ void BenchPage::Parts::createLayout() {
   auto* const over = new QVBoxLayout(m_view);
   over->setContentsMargins(2 * look::kGrid, 2 * look::kGrid, 2 * look::kGrid, 2 * look::kGrid);
   over->addStretch(1);
+  m_lightBar = new LightBar(m_view);
+  m_rulerBar = new RulerBar(m_view);
+  m_hintBar = new HintBar(m_view);
+  for (QWidget* const bar : {static_cast<QWidget*>(m_lightBar),
+                             static_cast<QWidget*>(m_rulerBar),
+                             static_cast<QWidget*>(m_hintBar)}) {
+    over->addWidget(bar);
+  }
   m_chooser = new BranchChooser(desk, m_view);
   over->addWidget(m_chooser);
   auto* const foot = new QHBoxLayout;
@@ -106,8 +119,18 @@ void BenchPage::Parts::createLayout() {
   m_place = label(QStringLiteral("place"), QStringLiteral("quiet"), &m_page);
   m_place->setMinimumWidth(14 * look::kGrid);
   m_place->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
+  m_size = label(QStringLiteral("size"), QStringLiteral("quiet"), &m_page);
+  m_size->setAccessibleName(tr("Size of what is chosen"));
+  m_size->setToolTip(
+      tr("By the ruler, in its plane. ± is the 95 % interval of its two clicks alone."));
   foot->addWidget(m_hint, 1);
-  foot->addWidget(m_place);
+  // One above the other: the hint needs the width.
+  auto* const told = new QVBoxLayout;
+  told->setSpacing(0);
+  m_size->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
+  told->addWidget(m_size);
+  told->addWidget(m_place);
+  foot->addLayout(told);
   middle->addLayout(foot);
   body->addLayout(middle, 1);
   body->addWidget(createPanel());
@@ -140,7 +163,8 @@ QWidget* BenchPage::Parts::createHeader() {
   m_zoom->setMinimumWidth(6 * look::kGrid);
   m_zoom->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
   row->addWidget(m_zoom);
-  for (auto* const action : {m_zoomOut, m_zoomIn, m_fit, m_pixels}) {
+  for (auto* const action :
+       {m_zoomOut, m_zoomIn, m_fit, m_pixels, m_loupe, m_light, m_actionList}) {
     row->addWidget(toolButton(action, Qt::ToolButtonIconOnly, header));
   }
   return header;
@@ -162,9 +186,18 @@ QToolBar* BenchPage::Parts::createToolColumn() {
     add(tool);
   }
   column->addSeparator();
+  // Side by side: a low screen has no room for eleven below each other.
+  auto* const row = new QWidget(column);
+  auto* const side = new QHBoxLayout(row);
+  side->setContentsMargins(0, 0, 0, 0);
+  side->setSpacing(0);
   for (auto* const action : {m_undo, m_redo, m_remove}) {
-    add(action);
+    auto* const button = toolButton(action, Qt::ToolButtonIconOnly, row);
+    button->setIconSize({18, 18});
+    button->setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
+    side->addWidget(button);
   }
+  column->addWidget(row);
   return column;
 }
 
@@ -177,6 +210,7 @@ QWidget* BenchPage::Parts::createPanel() {
   column->addWidget(m_branchPanel, 2);
   m_tabs = new QTabWidget(panel);
   m_tabs->setObjectName(QStringLiteral("tabs"));
+  m_tabs->setAccessibleName(tr("Figures and marks"));
   m_marks = new MarksList(desk, m_tabs);
   m_markPage = new QWidget(m_tabs);
   auto* const marks = new QVBoxLayout(m_markPage);
@@ -200,6 +234,7 @@ void BenchPage::Parts::connectDesk() {
     }
     showHeader();
     showTints();
+    showSize();
     updateActions();
     m_figures->clearReport();  // it told of the records as they were
     m_tabs->setTabText(1,
@@ -208,6 +243,7 @@ void BenchPage::Parts::connectDesk() {
   });
   QObject::connect(&desk, &PhotoDesk::choiceChanged, &m_page, [this] {
     showTints();
+    showSize();
     updateActions();
   });
   QObject::connect(
@@ -252,6 +288,44 @@ void BenchPage::Parts::connectView() {
                        m_outline.cancel();
                      }
                    });
+}
+
+void BenchPage::Parts::connectBars() {
+  QObject::connect(m_lightBar, &LightBar::liftChanged, m_view, [this](int percent) {
+    auto light = m_view->light();
+    light.liftPercent = percent;
+    m_view->setLight(light);
+  });
+  QObject::connect(m_lightBar, &LightBar::contrastChanged, m_view, [this](int percent) {
+    auto light = m_view->light();
+    light.contrastPercent = percent;
+    m_view->setLight(light);
+  });
+  QObject::connect(m_lightBar, &LightBar::overlayChanged, m_view, &PhotoView::setOverlayPercent);
+  QObject::connect(m_lightBar, &LightBar::contourChanged, m_view, [this](bool isContour) {
+    m_view->setTintLook(isContour ? PhotoView::TintLook::Contour : PhotoView::TintLook::Area);
+  });
+  QObject::connect(&m_ruler, &RulerTool::completed, &m_page, [this] {
+    m_rulerBar->ask();
+    say(tr("Type the length between the two points."));
+  });
+  QObject::connect(&m_ruler, &RulerTool::dropped, &m_page, [this] { leaveRuler(); });
+  QObject::connect(m_rulerBar, &RulerBar::lengthGiven, &m_page, [this](double mm) {
+    keepRuler(mm);
+  });
+  QObject::connect(m_rulerBar, &RulerBar::dismissed, &m_page, [this] { m_ruler.cancel(); });
+  QObject::connect(m_hintBar, &HintBar::kindChosen, &m_hintBrush, &HintTool::setKind);
+  QObject::connect(m_hintBar, &HintBar::widthChosen, &m_hintBrush, &HintTool::setWidthPx);
+  QObject::connect(m_hintBar, &HintBar::pressureUsed, &m_hintBrush, [this](bool isUsed) {
+    m_hintBrush.setPressure(isUsed ? HintTool::Pressure::Used : HintTool::Pressure::Ignored);
+  });
+  QObject::connect(m_hintBar, &HintBar::removeAllWanted, &desk, &PhotoDesk::removeHints);
+  QObject::connect(
+      m_view, &PhotoView::menuWanted, &m_page, [this](const QPoint& global, const PointPx& at) {
+        showMenu(global, at);
+      });
+  QObject::connect(
+      &m_copying, &QFutureWatcherBase::finished, &m_page, [this] { finishCopying(); });
 }
 
 void BenchPage::Parts::connectMeasuring() {

@@ -2,6 +2,7 @@
 // What the Bench page is made of; for bench_*.cpp alone.
 #pragma once
 
+#include "app/pages/bench/action_list.h"
 #include "app/pages/bench/bench_page.h"
 #include "app/pages/bench/branch_chooser.h"
 #include "app/pages/bench/branch_panel.h"
@@ -9,13 +10,19 @@
 #include "app/pages/bench/mark_panel.h"
 #include "app/pages/bench/marks_list.h"
 #include "app/pages/bench/measure_run.h"
+#include "app/pages/bench/over_bars.h"
 #include "app/pages/bench/photo_desk.h"
 #include "app/pages/bench/photo_picture.h"
 #include "app/pages/bench/photo_view.h"
 #include "app/pages/bench/tool.h"
 
+#include "app/work/carry_marks.h"
+
+#include <QFutureWatcher>
 #include <QPointer>
 #include <map>
+#include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -23,6 +30,7 @@ class QAction;
 class QActionGroup;
 class QKeySequence;
 class QLabel;
+class QMenu;
 class QTabWidget;
 class QToolBar;
 
@@ -46,6 +54,7 @@ class BenchPage::Parts {
   void connectDesk();
   void connectView();
   void connectMeasuring();
+  void connectBars();
 
   // bench_actions.cpp: what can be done, and by which key.
   void createActions();
@@ -54,6 +63,8 @@ class BenchPage::Parts {
   void createPhotoActions();
   void createMeasureActions();
   void createPaneActions();
+  void createViewActions();
+  void createFurtherActions();
   QAction* addAction(const QString& name,
                      const QString& text,
                      const QString& toolTip,
@@ -81,6 +92,18 @@ class BenchPage::Parts {
   void measure(std::vector<const store::OutlineRecord*> outlines);
   void finishMeasuring(const MeasureReport& report);
 
+  // bench_more.cpp: what happens beside drawing and measuring.
+  void openNext(const std::optional<store::PhotoId>& photo, const QString& elseSay);
+  void copyMarksOn();
+  void finishCopying();
+  void showActionList();
+  void showMenu(const QPoint& global, PointPx at);
+  void chooseAt(PointPx at);
+  void addLeaveOutActions(QMenu& menu);
+  void keepRuler(double lengthMm);
+  void leaveRuler();
+  void showSize();
+
   BenchPage& m_page;
   PictureLoader m_loader;
   MeasureRun m_run;
@@ -92,6 +115,17 @@ class BenchPage::Parts {
   DotTool m_dot;
   PatchTool m_patch;
   SelectTool m_select;
+  HoleTool m_hole;
+  RulerTool m_ruler;
+  HintTool m_hintBrush;
+  ActionKeys m_keys;
+  // Marks on their way to another photo.
+  struct Copying {
+    store::PhotoId to;
+    Result<work::CarriedMarks> carried;
+  };
+  QFutureWatcher<std::shared_ptr<Copying>> m_copying;
+  QPointer<GardenSession> m_copiedSession;
   std::map<store::PhotoId, Polygon> m_drafts;  // outlines left unfinished on other photos
   store::PhotoId m_shown;
   std::string m_shownMask;
@@ -101,9 +135,14 @@ class BenchPage::Parts {
   QAction *m_zoomIn = nullptr, *m_zoomOut = nullptr, *m_fit = nullptr, *m_pixels = nullptr;
   QAction *m_previous = nullptr, *m_next = nullptr, *m_tree = nullptr;
   QAction *m_confirm = nullptr, *m_measure = nullptr, *m_measureAll = nullptr, *m_tint = nullptr;
+  QAction *m_loupe = nullptr, *m_light = nullptr, *m_overlay = nullptr, *m_actionList = nullptr;
+  QAction *m_unmarked = nullptr, *m_copyMarks = nullptr, *m_removeRuler = nullptr;
 
   QLabel *m_title = nullptr, *m_date = nullptr, *m_uncertain = nullptr, *m_zoom = nullptr;
-  QLabel *m_hint = nullptr, *m_place = nullptr;
+  QLabel *m_hint = nullptr, *m_place = nullptr, *m_size = nullptr;
+  LightBar* m_lightBar = nullptr;
+  RulerBar* m_rulerBar = nullptr;
+  HintBar* m_hintBar = nullptr;
   BranchChooser* m_chooser = nullptr;
   QTabWidget* m_tabs = nullptr;
   QWidget* m_markPage = nullptr;  // the next mark and the list of marks

@@ -81,6 +81,7 @@ FiguresPanel::FiguresPanel(
   createButtons(measure, measureAll);
   m_report = new QLabel(this);
   m_report->setObjectName(QStringLiteral("measureReport"));
+  m_report->setAccessibleName(tr("Result of measuring"));
   m_report->setWordWrap(true);
   m_report->setTextInteractionFlags(Qt::TextSelectableByMouse);
   m_report->hide();

@@ -48,6 +48,15 @@ Result<void> PhotoDesk::open(const store::PhotoId& photo) {
   }
   const bool samePhoto = m_photo && m_photo->id == photo;
   EDAMORI_RETURN_IF_ERROR(read(photo));
+  auto& stack = m_stacks[photo];
+  if (!stack) {
+    auto kept = keptSteps(photo);
+    if (!kept) {
+      return kept.error();
+    }
+    stack = *std::move(kept);
+    m_undoGroup.addStack(stack.get());
+  }
   if (!samePhoto) {
     m_chosenMarks.clear();
     m_chosenVertex = -1;
@@ -55,16 +64,27 @@ Result<void> PhotoDesk::open(const store::PhotoId& photo) {
   dropVanishedChoice();
   m_widthPx = m_photo->widthPx;
   m_heightPx = m_photo->heightPx;
-  auto& stack = m_stacks[photo];
-  if (!stack) {
-    stack = std::make_unique<QUndoStack>();
-    m_undoGroup.addStack(stack.get());
-  }
   m_undoGroup.setActiveStack(stack.get());
   Q_EMIT photoChanged();
   Q_EMIT recordsChanged();
   Q_EMIT choiceChanged();
   return {};
+}
+
+// The steps of an earlier run of the program, to be taken back as if they had just been made.
+Result<std::unique_ptr<QUndoStack>> PhotoDesk::keptSteps(const store::PhotoId& photo) {
+  const auto steps = m_session->garden().workSteps(photo);
+  if (!steps) {
+    return steps.error();
+  }
+  auto stack = std::make_unique<QUndoStack>();
+  int done = 0;
+  for (const auto& step : *steps) {
+    done += step.isDone && done == stack->count() ? 1 : 0;
+    stack->push(new RecordEdit(m_session->garden(), step, told()));
+  }
+  stack->setIndex(done);
+  return stack;
 }
 
 void PhotoDesk::close() {
@@ -77,6 +97,8 @@ void PhotoDesk::close() {
   m_outlines.clear();
   m_marks.clear();
   m_measurements.clear();
+  m_rulers.clear();
+  m_hints.clear();
   m_photosOfTree.clear();
   m_chosenMarks.clear();
   m_chosenBranch = {};
@@ -99,6 +121,10 @@ Result<void> PhotoDesk::read(const store::PhotoId& photo) {
   std::vector<store::OutlineRecord> outlines;
   std::vector<store::Mark> marks;
   std::vector<store::Measurement> measurements;
+  std::vector<store::Ruler> rulers;
+  std::vector<store::HintStroke> hints;
+  EDAMORI_RETURN_IF_ERROR(take(garden.rulers(photo), rulers));
+  EDAMORI_RETURN_IF_ERROR(take(garden.hintStrokes(photo), hints));
   EDAMORI_RETURN_IF_ERROR(take(garden.outlines(photo), outlines));
   EDAMORI_RETURN_IF_ERROR(take(garden.marks(photo), marks));
   EDAMORI_RETURN_IF_ERROR(take(garden.measurements(photo), measurements));
@@ -108,6 +134,8 @@ Result<void> PhotoDesk::read(const store::PhotoId& photo) {
   m_outlines = std::move(outlines);
   m_marks = std::move(marks);
   m_measurements = std::move(measurements);
+  m_rulers = std::move(rulers);
+  m_hints = std::move(hints);
   return {};
 }
 
@@ -174,10 +202,58 @@ void PhotoDesk::dropVanishedChoice() {
     m_chosenBranch = m_branches.empty() ? store::BranchId{} : m_branches.front().id;
     m_chosenVertex = -1;
   }
-  const auto* const outline = outlineOf(m_chosenBranch);
-  if (outline == nullptr || m_chosenVertex >= std::ssize(outline->shape.polygon)) {
+  const auto boundaries = rings();
+  const auto ring = static_cast<std::size_t>(m_chosenRing);
+  if (ring >= boundaries.size() || m_chosenVertex >= std::ssize(boundaries[ring])) {
     m_chosenVertex = -1;
+    m_chosenRing = 0;
   }
+}
+
+const store::Mark* PhotoDesk::chosenPatch() const {
+  const auto* const mark = m_chosenMarks.size() == 1 ? findMark(*m_chosenMarks.begin()) : nullptr;
+  return mark != nullptr && mark->kind == store::MarkKind::Patch ? mark : nullptr;
+}
+
+std::vector<Polygon> PhotoDesk::rings() const {
+  if (const auto* const patch = chosenPatch()) {
+    return {patch->patch};
+  }
+  const auto* const outline = outlineOf(m_chosenBranch);
+  if (outline == nullptr) {
+    return {};
+  }
+  std::vector<Polygon> all{outline->shape.polygon};
+  all.insert(all.end(), outline->shape.holes.begin(), outline->shape.holes.end());
+  return all;
+}
+
+std::optional<work::PhotoScale> PhotoDesk::photoScale() const {
+  return m_rulers.empty() ? std::nullopt : std::optional(work::scaleOf(m_rulers.back()));
+}
+
+std::optional<store::PhotoId> PhotoDesk::nextUnmarked() const {
+  if (!m_photo || !m_tree) {
+    return std::nullopt;
+  }
+  const auto marks = m_session->garden().marksOfTree(m_tree->id);
+  const auto here = std::ranges::find(m_photosOfTree, m_photo->id, &store::Photo::id);
+  if (!marks || here == m_photosOfTree.end()) {
+    return std::nullopt;
+  }
+  std::set<store::PhotoId> marked;
+  for (const auto& mark : *marks) {
+    marked.insert(mark.photo);
+  }
+  const auto count = m_photosOfTree.size();
+  const auto at = static_cast<std::size_t>(here - m_photosOfTree.begin());
+  for (std::size_t step = 1; step < count; ++step) {
+    const auto& photo = m_photosOfTree[(at + step) % count];
+    if (!marked.contains(photo.id)) {
+      return photo.id;
+    }
+  }
+  return std::nullopt;
 }
 
 std::optional<store::PhotoId> PhotoDesk::neighbour(int step) const {
@@ -233,6 +309,8 @@ bool PhotoDesk::isInside(PointPx point) const {
 void PhotoDesk::chooseMarks(std::set<store::MarkId> marks) {
   if (marks != m_chosenMarks) {
     m_chosenMarks = std::move(marks);
+    m_chosenVertex = -1;
+    m_chosenRing = 0;
     Q_EMIT choiceChanged();
   }
 }
@@ -245,9 +323,10 @@ void PhotoDesk::chooseBranch(const store::BranchId& branch) {
   }
 }
 
-void PhotoDesk::chooseVertex(int vertex) {
-  if (vertex != m_chosenVertex) {
+void PhotoDesk::chooseVertex(int vertex, int ring) {
+  if (vertex != m_chosenVertex || ring != m_chosenRing) {
     m_chosenVertex = vertex;
+    m_chosenRing = ring;
     Q_EMIT choiceChanged();
   }
 }

@@ -5,6 +5,7 @@
 
 #include "app/pages/bench/record_edit.h"
 #include "app/pages/garden_session.h"
+#include "app/work/photo_scale.h"
 
 #include <QObject>
 #include <QPointF>
@@ -51,6 +52,8 @@ class PhotoDesk : public QObject {
   [[nodiscard]] const std::vector<store::Branch>& branches() const { return m_branches; }
   [[nodiscard]] const std::vector<store::OutlineRecord>& outlines() const { return m_outlines; }
   [[nodiscard]] const std::vector<store::Mark>& marks() const { return m_marks; }
+  [[nodiscard]] const std::vector<store::Ruler>& rulers() const { return m_rulers; }
+  [[nodiscard]] const std::vector<store::HintStroke>& hints() const { return m_hints; }
   [[nodiscard]] const std::vector<store::Measurement>& measurements() const {
     return m_measurements;
   }
@@ -61,6 +64,8 @@ class PhotoDesk : public QObject {
   [[nodiscard]] const std::vector<store::Photo>& photosOfTree() const { return m_photosOfTree; }
   // The photo of the same tree `step` places later (negative: earlier).
   [[nodiscard]] std::optional<store::PhotoId> neighbour(int step) const;
+  // The next later photo of the tree without any mark, round the end; none when all have marks.
+  [[nodiscard]] std::optional<store::PhotoId> nextUnmarked() const;
 
   [[nodiscard]] QString branchName(const store::BranchId& branch) const;  // "" when on none
   [[nodiscard]] const store::OutlineRecord* outlineOf(const store::BranchId& branch) const;
@@ -74,12 +79,15 @@ class PhotoDesk : public QObject {
   // What is chosen. Records that vanish leave the choice.
   [[nodiscard]] const std::set<store::MarkId>& chosenMarks() const { return m_chosenMarks; }
   [[nodiscard]] const store::BranchId& chosenBranch() const { return m_chosenBranch; }
-  [[nodiscard]] int chosenVertex() const {
-    return m_chosenVertex;
-  }  // of the branch's outline; −1: none
+  // A corner of what can be reshaped: the one chosen patch, else the chosen branch's outline.
+  [[nodiscard]] int chosenVertex() const { return m_chosenVertex; }  // −1: none
+  [[nodiscard]] int chosenRing() const { return m_chosenRing; }
+  // Its boundaries: ring 0 around it, the others its holes; empty when there is none.
+  [[nodiscard]] std::vector<Polygon> rings() const;
+  [[nodiscard]] const store::Mark* chosenPatch() const;  // the one chosen mark, when it is a patch
   void chooseMarks(std::set<store::MarkId> marks);
   void chooseBranch(const store::BranchId& branch);
-  void chooseVertex(int vertex);
+  void chooseVertex(int vertex, int ring = 0);
 
   [[nodiscard]] const MarkStyle& nextMark() const { return m_next; }
   // Changes the chosen marks, or the next mark when none is chosen.
@@ -97,12 +105,23 @@ class PhotoDesk : public QObject {
   bool setOutline(const store::BranchId& branch, const Polygon& polygon);
   // The same for a branch that is made with it.
   bool setOutlineOfNewBranch(const QString& name, store::BranchKind kind, const Polygon& polygon);
-  bool reshapeOutline(const store::BranchId& branch,
-                      const Polygon& polygon,
-                      const QString& what,
-                      int mergeKey = -1);
+  // Gives one of rings() another shape. A hole of fewer than three corners goes.
+  bool reshapeRing(int ring, const Polygon& polygon, const QString& what, int mergeKey = -1);
+  // Leaves a region (the pot, another branch) out of the outline. False when it was refused.
+  bool leaveOut(const store::BranchId& branch, const Polygon& region);
+  // Marks made elsewhere, e.g. carried over from another photo, as one step. Those off the photo
+  // are left out; returns how many were added.
+  int addMarks(std::vector<store::Mark> marks, const QString& what);
+  bool addRuler(PointPx from, PointPx to, double lengthMm, double clickPx);
+  void removeRulers();
+  void addHint(store::HintKind kind, double radiusPx, const Polygon& points);
+  void removeHints();
+  // The scale of the photo by its latest ruler.
+  [[nodiscard]] std::optional<work::PhotoScale> photoScale() const;
   void confirmOutline(const store::BranchId& branch);
 
+  void undo();
+  void redo();
   [[nodiscard]] QUndoGroup& undoGroup() { return m_undoGroup; }
   // For keyboard moves: a new run of moves starts here.
   int nextMergeKey() { return ++m_mergeKey; }
@@ -118,6 +137,8 @@ class PhotoDesk : public QObject {
 
  private:
   bool push(RecordChanges changes);
+  [[nodiscard]] RecordEdit::Told told();
+  Result<std::unique_ptr<QUndoStack>> keptSteps(const store::PhotoId& photo);
   template <typename Edit>
   void editChosen(const QString& what, Edit edit);
   void addMark(store::Mark mark, const QString& what);
@@ -128,7 +149,12 @@ class PhotoDesk : public QObject {
                        const std::vector<store::Measurement>& measurements);
   void reloadAfterChange();
   void takeInLooseMarks(const store::OutlineRecord& outline, RecordChanges& changes) const;
+  [[nodiscard]] bool isGoodShape(const Polygon& polygon, const QString& what);
   [[nodiscard]] bool isGoodOutline(const Polygon& polygon);
+  bool reshapePatch(const store::Mark& mark,
+                    const Polygon& polygon,
+                    const QString& what,
+                    int mergeKey);
   bool storeOutline(const store::BranchId& branch, const Polygon& polygon, RecordChanges changes);
 
   GardenSession* m_session = nullptr;
@@ -137,6 +163,8 @@ class PhotoDesk : public QObject {
   std::vector<store::Branch> m_branches;
   std::vector<store::OutlineRecord> m_outlines;
   std::vector<store::Mark> m_marks;
+  std::vector<store::Ruler> m_rulers;
+  std::vector<store::HintStroke> m_hints;
   std::vector<store::Measurement> m_measurements;
   std::vector<store::Photo> m_photosOfTree;
   std::set<store::OutlineId> m_lostFigures;  // in this session, of all photos
@@ -144,13 +172,14 @@ class PhotoDesk : public QObject {
 
   std::set<store::MarkId> m_chosenMarks;
   store::BranchId m_chosenBranch;
-  int m_chosenVertex = -1;
+  int m_chosenVertex = -1, m_chosenRing = 0;
   MarkStyle m_next;
 
   QUndoGroup m_undoGroup;
   std::map<store::PhotoId, std::unique_ptr<QUndoStack>> m_stacks;  // one a photo
   int m_mergeKey = 0;
   bool m_stepFailed = false;
+  ErrorCode m_failedFor = ErrorCode::Storage;
 };
 
 }  // namespace edamori::pages

@@ -17,7 +17,28 @@ PointPx shifted(PointPx point, QPointF by) {
   return {.x = point.x + by.x(), .y = point.y + by.y()};
 }
 
+bool overlaps(const Polygon& a, const Polygon& b) {
+  const auto within = [](const Polygon& outer) {
+    return [&outer](PointPx p) { return contains(outer, p); };
+  };
+  return std::ranges::any_of(b, within(a)) || std::ranges::any_of(a, within(b)) ||
+         contains(a, centroidPx(b));
+}
+
 }  // namespace
+
+RecordEdit::Told PhotoDesk::told() {
+  return [this](const Result<void>& result) {
+    m_stepFailed = !result;
+    if (result) {
+      // All pages read again on this, this one too.
+      m_session->announceChange();
+    } else {
+      m_failedFor = result.error().code;
+      Q_EMIT refused(QString::fromStdString(result.error().message));
+    }
+  };
+}
 
 bool PhotoDesk::push(RecordChanges changes) {
   auto* const stack = m_undoGroup.activeStack();
@@ -25,17 +46,40 @@ bool PhotoDesk::push(RecordChanges changes) {
     return false;
   }
   m_stepFailed = false;
-  const auto told = [this](const Result<void>& result) {
-    if (result) {
-      // All pages read again on this, this one too.
-      m_session->announceChange();
-    } else {
-      m_stepFailed = true;
-      Q_EMIT refused(QString::fromStdString(result.error().message));
-    }
-  };
-  stack->push(new RecordEdit(m_session->garden(), std::move(changes), told));
+  const auto* const latest =
+      stack->index() > 0 ? dynamic_cast<const RecordEdit*>(stack->command(stack->index() - 1))
+                         : nullptr;
+  stack->push(new RecordEdit(m_session->garden(),
+                             m_photo->id,
+                             latest == nullptr ? 1 : latest->number() + 1,
+                             std::move(changes),
+                             told()));
   return !m_stepFailed;
+}
+
+// A stack counts a step as taken back even when the garden was busy: it is moved back.
+void PhotoDesk::undo() {
+  auto* const stack = m_undoGroup.activeStack();
+  if (stack == nullptr || !stack->canUndo()) {
+    return;
+  }
+  m_stepFailed = false;
+  stack->undo();
+  if (m_stepFailed && m_failedFor != ErrorCode::InvalidArgument) {
+    stack->redo();
+  }
+}
+
+void PhotoDesk::redo() {
+  auto* const stack = m_undoGroup.activeStack();
+  if (stack == nullptr || !stack->canRedo()) {
+    return;
+  }
+  m_stepFailed = false;
+  stack->redo();
+  if (m_stepFailed && m_failedFor != ErrorCode::InvalidArgument) {
+    stack->undo();
+  }
 }
 
 template <typename Edit>
@@ -146,6 +190,14 @@ void PhotoDesk::moveChosenMarks(QPointF byPx, int mergeKey) {
 }
 
 void PhotoDesk::removeChosen() {
+  const auto boundaries = rings();
+  if (m_chosenVertex >= 0 && static_cast<std::size_t>(m_chosenRing) < boundaries.size()) {
+    const int ring = std::exchange(m_chosenRing, 0);
+    Polygon fewer = boundaries[static_cast<std::size_t>(ring)];
+    fewer.erase(fewer.begin() + std::exchange(m_chosenVertex, -1));
+    reshapeRing(ring, fewer, tr("Remove corner"));
+    return;
+  }
   RecordChanges changes;
   if (!m_chosenMarks.empty()) {
     changes.what = m_chosenMarks.size() == 1 ? tr("Remove mark") : tr("Remove marks");
@@ -157,36 +209,31 @@ void PhotoDesk::removeChosen() {
     push(std::move(changes));
     return;
   }
-  const auto* const outline = outlineOf(m_chosenBranch);
-  if (outline == nullptr) {
-    return;
+  if (const auto* const outline = outlineOf(m_chosenBranch)) {
+    changes.what = tr("Remove outline");
+    changes.outlines.push_back({.before = *outline, .after = std::nullopt});
+    push(std::move(changes));
   }
-  if (m_chosenVertex >= 0) {
-    Polygon fewer = outline->shape.polygon;
-    fewer.erase(fewer.begin() + m_chosenVertex);
-    m_chosenVertex = -1;
-    reshapeOutline(m_chosenBranch, fewer, tr("Remove corner"));
-    return;
-  }
-  changes.what = tr("Remove outline");
-  changes.outlines.push_back({.before = *outline, .after = std::nullopt});
-  push(std::move(changes));
 }
 
-bool PhotoDesk::isGoodOutline(const Polygon& polygon) {
+bool PhotoDesk::isGoodShape(const Polygon& polygon, const QString& what) {
   QString reason;
   if (polygon.size() < 3 || areaPx2(polygon) < 1) {
-    reason = tr("An outline needs at least three corners around an area.");
+    reason = tr("%1 needs at least three corners around an area.").arg(what);
   } else if (!std::ranges::all_of(polygon, isFinite) ||
              !std::ranges::all_of(polygon, [this](PointPx p) { return isInside(p); })) {
-    reason = tr("An outline stays on the photo.");
+    reason = tr("%1 stays on the photo.").arg(what);
   } else if (crossesItself(polygon)) {
-    reason = tr("The outline crosses itself; move or remove the corner that does it.");
+    reason = tr("%1 crosses itself; move or remove the corner that does it.").arg(what);
   }
   if (!reason.isEmpty()) {
     Q_EMIT refused(reason);
   }
   return reason.isEmpty();
+}
+
+bool PhotoDesk::isGoodOutline(const Polygon& polygon) {
+  return isGoodShape(polygon, tr("An outline"));
 }
 
 // Marks that were set before there was an outline belong to it once it is drawn around them.
@@ -250,21 +297,142 @@ bool PhotoDesk::setOutlineOfNewBranch(const QString& name,
   return storeOutline(id, polygon, std::move(changes));
 }
 
-bool PhotoDesk::reshapeOutline(const store::BranchId& branch,
-                               const Polygon& polygon,
-                               const QString& what,
-                               int mergeKey) {
-  const auto* const outline = outlineOf(branch);
-  if (outline == nullptr || !isGoodOutline(polygon)) {
+bool PhotoDesk::reshapePatch(const store::Mark& mark,
+                             const Polygon& polygon,
+                             const QString& what,
+                             int mergeKey) {
+  if (!isGoodShape(polygon, tr("A patch"))) {
+    return false;
+  }
+  store::Mark reshaped = mark;
+  reshaped.patch = polygon;
+  reshaped.centre = centroidPx(polygon);
+  reshaped.branch = branchAt(reshaped.centre);
+  RecordChanges changes{.what = what, .mergeKey = mergeKey};
+  changes.marks.push_back({.before = mark, .after = std::move(reshaped)});
+  return push(std::move(changes));
+}
+
+bool PhotoDesk::reshapeRing(int ring,
+                            const Polygon& polygon,
+                            const QString& what,
+                            int mergeKey) {
+  if (const auto* const patch = chosenPatch()) {
+    return reshapePatch(*patch, polygon, what, mergeKey);
+  }
+  const auto* const outline = outlineOf(m_chosenBranch);
+  if (outline == nullptr || ring < 0 || ring > std::ssize(outline->shape.holes)) {
     return false;
   }
   store::OutlineRecord reshaped = *outline;
-  reshaped.shape.polygon = polygon;
+  auto& holes = reshaped.shape.holes;
+  if (ring == 0) {
+    reshaped.shape.polygon = polygon;
+  } else if (polygon.size() < 3) {
+    holes.erase(holes.begin() + ring - 1);
+  } else {
+    holes[static_cast<std::size_t>(ring - 1)] = polygon;
+  }
+  if ((ring == 0 || polygon.size() >= 3) && !isGoodOutline(polygon)) {
+    return false;
+  }
   // Corners moved by hand: the person has looked at it.
   reshaped.confirmed = true;
   RecordChanges changes{.what = what, .mergeKey = mergeKey};
   changes.outlines.push_back({.before = *outline, .after = std::move(reshaped)});
   return push(std::move(changes));
+}
+
+bool PhotoDesk::leaveOut(const store::BranchId& branch, const Polygon& region) {
+  const auto* const outline = outlineOf(branch);
+  if (outline == nullptr) {
+    Q_EMIT refused(tr("Choose the branch whose outline you want to leave something out of."));
+    return false;
+  }
+  if (!isGoodShape(region, tr("What is left out"))) {
+    return false;
+  }
+  if (!overlaps(outline->shape.polygon, region)) {
+    Q_EMIT refused(tr("This lies outside the outline of %1.").arg(branchName(branch)));
+    return false;
+  }
+  store::OutlineRecord less = *outline;
+  less.shape.holes.push_back(region);
+  RecordChanges changes{.what = tr("Leave out of %1").arg(branchName(branch))};
+  changes.outlines.push_back({.before = *outline, .after = std::move(less)});
+  return push(std::move(changes));
+}
+
+int PhotoDesk::addMarks(std::vector<store::Mark> marks, const QString& what) {
+  RecordChanges changes{.what = what};
+  for (auto& mark : marks) {
+    if (!m_photo || !isInside(mark.centre)) {
+      continue;
+    }
+    mark.id = store::MarkId::create();
+    mark.photo = m_photo->id;
+    mark.branch = branchAt(mark.centre);
+    changes.marks.push_back({.before = std::nullopt, .after = std::move(mark)});
+  }
+  std::set<store::MarkId> added;
+  for (const auto& change : changes.marks) {
+    added.insert(change.after->id);
+  }
+  if (!push(std::move(changes))) {
+    return 0;
+  }
+  chooseMarks(added);
+  return static_cast<int>(added.size());
+}
+
+bool PhotoDesk::addRuler(PointPx from, PointPx to, double lengthMm, double clickPx) {
+  if (!m_photo || !isInside(from) || !isInside(to) || from == to || !(lengthMm > 0)) {
+    Q_EMIT refused(tr("A ruler needs two points apart on the photo and a length above 0 mm."));
+    return false;
+  }
+  RecordChanges changes{.what = tr("Set ruler")};
+  // One scale a photo: a new ruler takes the place of the old one.
+  for (const auto& old : m_rulers) {
+    changes.rulers.push_back({.before = old, .after = std::nullopt});
+  }
+  changes.rulers.push_back({.before = std::nullopt,
+                            .after = store::Ruler{.id = store::RulerId::create(),
+                                                  .photo = m_photo->id,
+                                                  .from = from,
+                                                  .to = to,
+                                                  .lengthMm = lengthMm,
+                                                  .clickPx = clickPx}});
+  return push(std::move(changes));
+}
+
+void PhotoDesk::removeRulers() {
+  RecordChanges changes{.what = tr("Remove ruler")};
+  for (const auto& ruler : m_rulers) {
+    changes.rulers.push_back({.before = ruler, .after = std::nullopt});
+  }
+  push(std::move(changes));
+}
+
+void PhotoDesk::addHint(store::HintKind kind, double radiusPx, const Polygon& points) {
+  if (!m_photo || points.empty()) {
+    return;
+  }
+  RecordChanges changes{.what = tr("Paint hint")};
+  changes.hints.push_back({.before = std::nullopt,
+                           .after = store::HintStroke{.id = store::HintStrokeId::create(),
+                                                      .photo = m_photo->id,
+                                                      .kind = kind,
+                                                      .radiusPx = radiusPx,
+                                                      .points = points}});
+  push(std::move(changes));
+}
+
+void PhotoDesk::removeHints() {
+  RecordChanges changes{.what = tr("Remove all hints")};
+  for (const auto& stroke : m_hints) {
+    changes.hints.push_back({.before = stroke, .after = std::nullopt});
+  }
+  push(std::move(changes));
 }
 
 void PhotoDesk::confirmOutline(const store::BranchId& branch) {

@@ -5,11 +5,9 @@
 #include "vision/load/load.h"
 
 #include <QColor>
-#include <QPointer>
+#include <QPromise>
 #include <QtConcurrent>
 #include <algorithm>
-#include <atomic>
-#include <memory>
 #include <utility>
 
 namespace edamori::pages {
@@ -38,25 +36,29 @@ Picture wholePicture(RgbImage image) {
   return picture;
 }
 
-Result<Picture> loadWhole(const std::filesystem::path& folder, const store::Photo& photo) {
-  const auto garden = store::Garden::open(folder);
-  if (!garden) {
-    return garden.error();
-  }
-  return work::loadOriginal(*garden, photo).transform(wholePicture);
+Picture smallPicture(const RgbImage& image, const store::Photo& photo) {
+  return {.photoSize = {photo.widthPx, photo.heightPx},
+          .levels = {toQImage(image)},
+          .isWhole = image.width() == photo.widthPx};
 }
 
-Result<Picture> loadSmall(const std::filesystem::path& folder, const store::Photo& photo) {
-  const auto garden = store::Garden::open(folder);
-  if (!garden) {
-    return garden.error();
+// Better and better pictures of one photo; the last one is whole, or why there is none.
+void loadAll(QPromise<Result<Picture>>& promise,
+             const work::PhotoFiles& files,
+             const store::Photo& photo) {
+  const auto give = [&promise, &photo](const Result<RgbImage>& image) {
+    if (image) {
+      promise.addResult(smallPicture(*image, photo));
+    }
+    return image.has_value() && image->width() >= std::min(photo.widthPx, kSmallestLevelPx) / 2;
+  };
+  const bool isGood = give(work::loadGlimpse(files, photo));
+  if (!promise.isCanceled() && !isGood) {
+    (void)give(work::loadLargePreview(files, photo));
   }
-  return work::loadPreview(*garden, photo, work::kLargePreviewPx)
-      .transform([&photo](const RgbImage& image) {
-        return Picture{.photoSize = {photo.widthPx, photo.heightPx},
-                       .levels = {toQImage(image)},
-                       .isWhole = image.width() == photo.widthPx};
-      });
+  if (!promise.isCanceled()) {
+    promise.addResult(work::loadOriginal(files, photo).transform(wholePicture));
+  }
 }
 
 QRect boxOfLabels(const LabelImage& labels) {
@@ -79,7 +81,41 @@ QRgb withAlpha(const QColor& colour, int alpha) {
   return qPremultiply(qRgba(colour.red(), colour.green(), colour.blue(), alpha));
 }
 
+// Lines where the label changes: solid around sound foliage, dashed around spots.
+QImage contourOf(const LabelImage& labels, const QRect& box, int step) {
+  const QSize size((box.width() + step - 1) / step, (box.height() + step - 1) / step);
+  QImage image(size, QImage::Format_ARGB32_Premultiplied);
+  image.fill(Qt::transparent);
+  const int width = std::max(1, labels.width() / 1200);
+  const int dash = std::max(4, labels.width() / 200);
+  const auto at = [&labels](int x, int y) {
+    return x < 0 || y < 0 || x >= labels.width() || y >= labels.height() ? std::uint8_t{0}
+                                                                         : labels.row(y)[x];
+  };
+  for (int row = 0; row < image.height(); ++row) {
+    auto* const line = reinterpret_cast<QRgb*>(image.scanLine(row));
+    const int y = box.top() + row * step;
+    for (int column = 0; column < image.width(); ++column) {
+      const int x = box.left() + column * step;
+      const auto here = at(x, y);
+      const bool isEdge = here != 0 && (at(x - width, y) != here || at(x + width, y) != here ||
+                                        at(x, y - width) != here || at(x, y + width) != here);
+      if (!isEdge) {
+        continue;
+      }
+      const bool isSpot = static_cast<Label>(here) == Label::Spotted;
+      if (!isSpot || ((x + y) / dash) % 2 == 0) {
+        line[column] = withAlpha(isSpot ? spotTint() : soundTint(), 255);
+      }
+    }
+  }
+  return image;
+}
+
 }  // namespace
+
+QColor soundTint() { return {0, 158, 115}; }
+QColor spotTint() { return {213, 94, 0}; }
 
 const QImage& levelFor(const Picture& picture, double zoom) {
   const double wanted = picture.photoSize.width() * zoom;
@@ -91,9 +127,6 @@ const QImage& levelFor(const Picture& picture, double zoom) {
   }
   return *best;
 }
-
-QColor soundTint() { return {0, 158, 115}; }
-QColor spotTint() { return {213, 94, 0}; }
 
 Tint tintOf(const LabelImage& labels) {
   const QRect box = boxOfLabels(labels);
@@ -118,34 +151,32 @@ Tint tintOf(const LabelImage& labels) {
     }
   }
   return {.areaPx = QRectF(box.left(), box.top(), image.width() * step, image.height() * step),
-          .image = std::move(image)};
+          .image = std::move(image),
+          .contour = contourOf(labels, box, step)};
 }
 
-void PictureLoader::start(const std::filesystem::path& folder, const store::Photo& photo) {
-  const int run = ++m_run;
-  // Each step is taken up only while its run is the latest.
-  QtConcurrent::run([folder, photo] {
-    return loadSmall(folder, photo);
-  }).then(this, [this, run, folder, photo](const Result<Picture>& small) {
-    if (run != m_run) {
-      return;
+void PictureLoader::start(const store::Garden& garden, const store::Photo& photo) {
+  stopPicture();
+  m_watcher = new QFutureWatcher<Result<Picture>>(this);
+  connect(m_watcher, &QFutureWatcherBase::resultReadyAt, this, [this](int index) {
+    const auto result = m_watcher->future().resultAt(index);
+    if (result) {
+      Q_EMIT pictureReady(*result);
+    } else {
+      Q_EMIT failed(QString::fromStdString(result.error().message));
     }
-    if (small) {
-      Q_EMIT pictureReady(*small);
-    }
-    QtConcurrent::run([folder, photo] {
-      return loadWhole(folder, photo);
-    }).then(this, [this, run](const Result<Picture>& whole) {
-      if (run != m_run) {
-        return;
-      }
-      if (whole) {
-        Q_EMIT pictureReady(*whole);
-      } else {
-        Q_EMIT failed(QString::fromStdString(whole.error().message));
-      }
-    });
   });
+  m_watcher->setFuture(QtConcurrent::run(loadAll, work::filesOf(garden, photo), photo));
+}
+
+// What is being decoded ends in its own time; nobody listens any more, and it frees its pictures.
+void PictureLoader::stopPicture() {
+  if (m_watcher != nullptr) {
+    m_watcher->disconnect(this);
+    m_watcher->cancel();
+    m_watcher->deleteLater();
+    m_watcher = nullptr;
+  }
 }
 
 void PictureLoader::startTints(const std::filesystem::path& folder,
@@ -173,7 +204,7 @@ void PictureLoader::startTints(const std::filesystem::path& folder,
 }
 
 void PictureLoader::stop() {
-  ++m_run;
+  stopPicture();
   ++m_tintRun;
 }
 

@@ -7,6 +7,7 @@
 #include "vision/values/raster.h"
 
 #include <QFuture>
+#include <QFutureWatcher>
 #include <QImage>
 #include <QObject>
 #include <QRectF>
@@ -33,6 +34,7 @@ struct Picture {
 struct Tint {
   QRectF areaPx;  // of the photo
   QImage image;
+  QImage contour;  // the same as lines around the areas
 };
 
 // Colours of the tint: Okabe–Ito bluish green for sound foliage, vermillion stripes for spots, so
@@ -49,19 +51,22 @@ class PictureLoader : public QObject {
 
  public:
   using QObject::QObject;
-  // Loads the large preview, then the original. `folder` is the garden's.
-  void start(const std::filesystem::path& folder, const store::Photo& photo);
+  // Gives the quickest picture first (kept preview or Exif thumbnail), then the large preview, then
+  // the original.
+  void start(const store::Garden& garden, const store::Photo& photo);
   // Loads label masks (paths below the garden folder); unreadable ones are left out.
   void startTints(const std::filesystem::path& folder, const std::vector<std::string>& masks);
   void stop();
 
  Q_SIGNALS:
-  void pictureReady(const edamori::pages::Picture& picture);  // first the preview, then the whole
+  void pictureReady(const edamori::pages::Picture& picture);  // better and better, the whole at last
   void failed(const QString& message);
   void tintsReady(const std::vector<edamori::pages::Tint>& tints);
 
  private:
-  int m_run = 0;
+  void stopPicture();
+
+  QFutureWatcher<Result<Picture>>* m_watcher = nullptr;
   int m_tintRun = 0;
 };
 

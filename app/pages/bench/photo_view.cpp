@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/pages/bench/photo_view.h"
 
+#include <QContextMenuEvent>
 #include <QKeyEvent>
 #include <QMouseEvent>
 #include <QResizeEvent>
+#include <QTabletEvent>
+#include <QTouchEvent>
 #include <QWheelEvent>
 #include <algorithm>
 #include <cmath>
@@ -45,6 +48,13 @@ QPointF directionOf(int key) {
 PhotoView::PhotoView(PhotoDesk& desk, QWidget* parent) : QWidget(parent), m_desk(desk) {
   setFocusPolicy(Qt::StrongFocus);
   setMouseTracking(true);
+  setAttribute(Qt::WA_AcceptTouchEvents);
+  setAttribute(Qt::WA_OpaquePaintEvent);
+  m_touchRest.setSingleShot(true);
+  connect(&m_touchRest, &QTimer::timeout, this, [this] {
+    m_touch = Touch::Spent;
+    Q_EMIT menuWanted(mapToGlobal(m_touchStart.toPoint()), photoFromView(m_touchStart));
+  });
   setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Expanding);
   setAccessibleName(tr("Photo"));
   setAccessibleDescription(usage());
@@ -55,6 +65,7 @@ PhotoView::PhotoView(PhotoDesk& desk, QWidget* parent) : QWidget(parent), m_desk
 void PhotoView::setPicture(const Picture& picture) {
   const bool isOther = m_picture.photoSize != picture.photoSize || m_picture.isEmpty();
   m_picture = picture;
+  m_frame.forget();
   if (isOther) {
     fit();
   }
@@ -71,6 +82,31 @@ void PhotoView::setTintsShown(Shown shown) {
   update();
 }
 
+void PhotoView::setTintLook(TintLook tintLook) {
+  m_tintLook = tintLook;
+  update();
+}
+
+void PhotoView::setLight(const ViewLight& light) {
+  m_light = light;
+  update();
+}
+
+void PhotoView::setOverlayPercent(int percent) {
+  m_overlayStrength = std::clamp(percent, 0, 100) / 100.0;
+  update();
+}
+
+void PhotoView::setOverlayShown(Shown shown) {
+  m_showOverlay = shown == Shown::Yes;
+  update();
+}
+
+void PhotoView::setLoupeShown(Shown shown) {
+  m_showLoupe = shown == Shown::Yes;
+  update();
+}
+
 void PhotoView::setMessage(const QString& message) {
   m_message = message;
   setAccessibleDescription(message.isEmpty() ? usage() : message);
@@ -79,6 +115,9 @@ void PhotoView::setMessage(const QString& message) {
 
 void PhotoView::clear() {
   m_picture = {};
+  m_frame.forget();
+  m_touchRest.stop();
+  m_touch = Touch::None;
   m_tints.clear();
   m_crosshair.reset();
   m_isToolDown = m_isPanning = false;
@@ -197,7 +236,10 @@ void PhotoView::setCrosshair(PointPx photo) {
 }
 
 ToolPoint PhotoView::pointAt(QPointF view, Qt::KeyboardModifiers modifiers) const {
-  return {.photo = photoFromView(view), .view = view, .modifiers = modifiers};
+  return {.photo = photoFromView(view),
+          .view = view,
+          .modifiers = modifiers,
+          .pressure = m_pressure};
 }
 
 void PhotoView::resizeEvent(QResizeEvent* event) {
@@ -221,6 +263,10 @@ void PhotoView::mousePressEvent(QMouseEvent* event) {
   }
   m_crosshair.reset();
   const bool isLeft = event->button() == Qt::LeftButton;
+  m_isOnOverview = isLeft && !m_isSpaceDown && panByOverview(event->position());
+  if (m_isOnOverview) {
+    return;
+  }
   if (event->button() == Qt::MiddleButton || (isLeft && m_isSpaceDown)) {
     m_isPanning = true;
     m_lastPan = event->position();
@@ -234,6 +280,14 @@ void PhotoView::mousePressEvent(QMouseEvent* event) {
 
 void PhotoView::mouseMoveEvent(QMouseEvent* event) {
   const QPointF here = event->position();
+  m_pointer = here;
+  if (m_showLoupe) {
+    update();
+  }
+  if (m_isOnOverview) {
+    (void)panByOverview(here);
+    return;
+  }
   if (m_isPanning) {
     panBy(here - m_lastPan);
     m_lastPan = here;
@@ -252,23 +306,37 @@ void PhotoView::mouseMoveEvent(QMouseEvent* event) {
 }
 
 void PhotoView::mouseReleaseEvent(QMouseEvent* event) {
+  if (std::exchange(m_isOnOverview, false)) {
+    return;
+  }
   if (m_isPanning) {
     m_isPanning = false;
     updateCursor();
   } else if (m_isToolDown && event->button() == Qt::LeftButton) {
     m_isToolDown = false;
     m_tool->release(pointAt(event->position(), event->modifiers()));
+    m_pressure = 1;
   }
 }
 
 void PhotoView::mouseDoubleClickEvent(QMouseEvent* event) {
-  if (event->button() == Qt::LeftButton && m_tool != nullptr && !m_picture.isEmpty()) {
+  if (event->button() == Qt::LeftButton && m_tool != nullptr && !m_picture.isEmpty() &&
+      !overviewRect().contains(event->position())) {
     m_tool->doublePress(pointAt(event->position(), event->modifiers()));
   }
 }
 
 // Keys that the photo needs while it has the focus go before shortcuts of the page.
 bool PhotoView::event(QEvent* event) {
+  switch (event->type()) {
+    case QEvent::TouchBegin:
+    case QEvent::TouchUpdate:
+    case QEvent::TouchEnd:
+    case QEvent::TouchCancel:
+      return touchEvent(*static_cast<QTouchEvent*>(event));
+    default:
+      break;
+  }
   if (event->type() == QEvent::ShortcutOverride) {
     const auto* const key = static_cast<QKeyEvent*>(event);
     const bool isArrow =
@@ -360,6 +428,29 @@ void PhotoView::focusOutEvent(QFocusEvent* event) {
   m_isSpaceDown = false;
   updateCursor();
   update();
+}
+
+void PhotoView::leaveEvent(QEvent* event) {
+  QWidget::leaveEvent(event);
+  m_pointer.reset();
+  update();
+}
+
+void PhotoView::contextMenuEvent(QContextMenuEvent* event) {
+  if (m_picture.isEmpty()) {
+    return;
+  }
+  // By the menu key it opens at the crosshair.
+  const bool isByKey = event->reason() == QContextMenuEvent::Keyboard;
+  const QPointF at = isByKey && m_crosshair ? viewFromPhoto(*m_crosshair) : QPointF(event->pos());
+  Q_EMIT menuWanted(mapToGlobal(at.toPoint()), photoFromView(at));
+  event->accept();
+}
+
+// Left for Qt to repeat as a mouse event, which finds the pressure here.
+void PhotoView::tabletEvent(QTabletEvent* event) {
+  m_pressure = event->type() == QEvent::TabletRelease ? m_pressure : event->pressure();
+  event->ignore();
 }
 
 void PhotoView::updateCursor() {

@@ -2,11 +2,16 @@
 // The photo, close: zoom, pan, outlines and marks over it, a crosshair for the keyboard.
 #pragma once
 
+#include "app/pages/bench/mark_sprites.h"
+#include "app/pages/bench/photo_frame.h"
 #include "app/pages/bench/photo_picture.h"
 #include "app/pages/bench/tool.h"
 
+#include <QTimer>
 #include <QWidget>
 #include <optional>
+
+class QTouchEvent;
 
 namespace edamori::pages {
 
@@ -26,6 +31,18 @@ class PhotoView : public QWidget {
   [[nodiscard]] const std::vector<Tint>& tints() const { return m_tints; }
   enum class Shown { No, Yes };
   void setTintsShown(Shown shown);
+  enum class TintLook { Area, Contour };
+  void setTintLook(TintLook tintLook);
+  // View only: how the photo is lit, and how strongly what lies over it is drawn.
+  void setLight(const ViewLight& light);
+  [[nodiscard]] const ViewLight& light() const { return m_light; }
+  void setOverlayPercent(int percent);
+  void setOverlayShown(Shown shown);
+  // A round glass at the pointer or crosshair that enlarges four times.
+  void setLoupeShown(Shown shown);
+  [[nodiscard]] bool isLoupeShown() const { return m_showLoupe; }
+  // The whole photo in a corner while a part of it is seen; a click there moves the view.
+  [[nodiscard]] QRectF overviewRect() const;  // view px; empty while the whole photo is seen
   // A line in place of the photo ("Loading …", an error); "" for none.
   void setMessage(const QString& message);
   [[nodiscard]] const QString& message() const { return m_message; }
@@ -57,6 +74,7 @@ class PhotoView : public QWidget {
  Q_SIGNALS:
   void zoomChanged();
   void pointedAt(const edamori::PointPx& photo);
+  void menuWanted(const QPoint& global, const edamori::PointPx& photo);
 
  protected:
   bool event(QEvent* event) override;
@@ -71,6 +89,9 @@ class PhotoView : public QWidget {
   void keyReleaseEvent(QKeyEvent* event) override;
   void focusInEvent(QFocusEvent* event) override;
   void focusOutEvent(QFocusEvent* event) override;
+  void leaveEvent(QEvent* event) override;
+  void contextMenuEvent(QContextMenuEvent* event) override;
+  void tabletEvent(QTabletEvent* event) override;
 
  private:
   [[nodiscard]] ToolPoint pointAt(QPointF view, Qt::KeyboardModifiers modifiers) const;
@@ -79,11 +100,23 @@ class PhotoView : public QWidget {
   bool arrowKey(const QKeyEvent& event);
   bool editKey(const QKeyEvent& event);
   void updateCursor();
-  void paintPicture(QPainter& painter) const;
+  void paintPicture(QPainter& painter);
+  void paintTints(QPainter& painter) const;
+  void paintOverlays(QPainter& painter);
+  void paintRulers(QPainter& painter) const;
+  void paintHandles(QPainter& painter) const;
+  void paintHints(QPainter& painter) const;
+  void paintLoupe(QPainter& painter);
+  void paintOverview(QPainter& painter) const;
+  [[nodiscard]] bool panByOverview(QPointF at);
+  bool touchEvent(QTouchEvent& event);
+  void pinch(const QTouchEvent& event);
+  void endTouch(Qt::KeyboardModifiers modifiers);
   void paintOutlines(QPainter& painter) const;
   void paintOutline(QPainter& painter, const store::OutlineRecord& outline) const;
-  void paintMarks(QPainter& painter) const;
-  void paintMark(QPainter& painter, const store::Mark& mark) const;
+  void paintMarks(QPainter& painter);
+  void paintMark(QPainter& painter, const store::Mark& mark);
+  [[nodiscard]] bool isPatchSeen(const store::Mark& mark) const;
   void paintCrosshair(QPainter& painter) const;
   void paintMessage(QPainter& painter) const;
 
@@ -99,7 +132,24 @@ class PhotoView : public QWidget {
   bool m_isFitted = true;
   std::optional<PointPx> m_crosshair;
 
+  PhotoFrame m_frame;
+  MarkSprites m_sprites;
+  ViewLight m_light;
+  TintLook m_tintLook = TintLook::Area;
+  double m_overlayStrength = 1;
+  bool m_showOverlay = true, m_showLoupe = false;
+  std::optional<QPointF> m_pointer;  // view px; absent while the pointer is elsewhere
+
+  // A finger is a hand of the tool until a second one joins or it rests.
+  enum class Touch { None, Undecided, Tool, Pinch, Spent };
+  Touch m_touch = Touch::None;
+  QPointF m_touchStart, m_pinchCentre;
+  double m_pinchSpread = 0;
+  QTimer m_touchRest;
+
   QPointF m_lastPan;
+  double m_pressure = 1;  // of the pen that the next mouse event stands for
+  bool m_isOnOverview = false;
   bool m_isPanning = false, m_isSpaceDown = false, m_isToolDown = false;
 };
 
@@ -109,5 +159,11 @@ void drawHaloLine(QPainter& painter,
                   const QColor& colour,
                   double widthPx,
                   Qt::PenStyle style = Qt::SolidLine);
+
+// A known length with a tick at each end; view px.
+void drawRuler(QPainter& painter, QPointF from, QPointF to, const QString& text);
+// Hints differ by pattern as well as by colour.
+[[nodiscard]] QColor hintColour(store::HintKind kind);
+void drawHint(QPainter& painter, store::HintKind kind, const QPolygonF& way, double widthPx);
 
 }  // namespace edamori::pages

@@ -3,6 +3,8 @@
 #include "app/look/theme.h"
 #include "app/pages/bench/photo_view.h"
 
+#include <QLineF>
+#include <QLocale>
 #include <QPainter>
 #include <QPainterPath>
 #include <algorithm>
@@ -65,16 +67,18 @@ void drawHaloLine(QPainter& painter,
 void PhotoView::paintEvent(QPaintEvent*) {
   QPainter painter(this);
   const auto& colours = look::palette(look::currentTheme());
-  painter.fillRect(rect(), colours.page);
-  if (!m_picture.isEmpty()) {
+  if (m_picture.isEmpty()) {
+    painter.fillRect(rect(), colours.page);
+  } else {
     paintPicture(painter);
     painter.setRenderHint(QPainter::Antialiasing);
-    paintOutlines(painter);
-    paintMarks(painter);
+    paintOverlays(painter);
     if (m_tool != nullptr) {
       m_tool->paint(painter);
     }
     paintCrosshair(painter);
+    paintLoupe(painter);
+    paintOverview(painter);
   }
   if (!m_message.isEmpty()) {
     paintMessage(painter);
@@ -87,27 +91,45 @@ void PhotoView::paintEvent(QPaintEvent*) {
   }
 }
 
-void PhotoView::paintPicture(QPainter& painter) const {
-  const QImage& level = levelFor(m_picture, m_zoom);
-  const double levelScaleX = double{1} * level.width() / m_picture.photoSize.width();
-  const double levelScaleY = double{1} * level.height() / m_picture.photoSize.height();
-  // Only the pixels that are seen: Qt would else walk all 48 million.
-  const PointPx from = clamped(photoFromView({0, 0}));
-  const PointPx to = clamped(photoFromView({width() * 1.0, height() * 1.0}));
-  const QRectF seen(QPointF(std::floor(from.x * levelScaleX), std::floor(from.y * levelScaleY)),
-                    QPointF(std::ceil(to.x * levelScaleX), std::ceil(to.y * levelScaleY)));
-  const QRectF target(
-      viewFromPhoto({.x = seen.left() / levelScaleX, .y = seen.top() / levelScaleY}),
-      viewFromPhoto({.x = seen.right() / levelScaleX, .y = seen.bottom() / levelScaleY}));
-  // From 200 % on, pixels are shown as they are.
-  painter.setRenderHint(QPainter::SmoothPixmapTransform, !m_picture.isWhole || m_zoom < 2);
-  painter.drawImage(target, level, seen);
-  if (m_showTints) {
-    for (const auto& tint : m_tints) {
-      const QRectF area(viewFromPhoto({.x = tint.areaPx.left(), .y = tint.areaPx.top()}),
-                        viewFromPhoto({.x = tint.areaPx.right(), .y = tint.areaPx.bottom()}));
-      painter.drawImage(area, tint.image);
-    }
+void PhotoView::paintPicture(QPainter& painter) {
+  const double ratio = devicePixelRatioF();
+  // Painted in device px: one pixel of the frame for one of the screen.
+  const QSize size(static_cast<int>(std::ceil(width() * ratio)),
+                   static_cast<int>(std::ceil(height() * ratio)));
+  const FramePlace place{
+      .sizePx = size, .originPx = viewFromPhoto({}) * ratio, .zoom = m_zoom};
+  const QRgb ground = look::palette(look::currentTheme()).page.rgb();
+  QImage frame = m_frame.drawn(m_picture, place, m_light, ground);
+  painter.save();
+  painter.scale(1 / ratio, 1 / ratio);
+  painter.setCompositionMode(QPainter::CompositionMode_Source);
+  painter.drawImage(0, 0, frame);
+  painter.restore();
+}
+
+void PhotoView::paintOverlays(QPainter& painter) {
+  if (!m_showOverlay) {
+    return;
+  }
+  painter.setOpacity(m_overlayStrength);
+  paintTints(painter);
+  paintHints(painter);
+  paintOutlines(painter);
+  paintRulers(painter);
+  paintMarks(painter);
+  paintHandles(painter);
+  painter.setOpacity(1);
+}
+
+void PhotoView::paintTints(QPainter& painter) const {
+  if (!m_showTints) {
+    return;
+  }
+  painter.setRenderHint(QPainter::SmoothPixmapTransform, m_zoom < 2);
+  for (const auto& tint : m_tints) {
+    const QRectF area(viewFromPhoto({.x = tint.areaPx.left(), .y = tint.areaPx.top()}),
+                      viewFromPhoto({.x = tint.areaPx.right(), .y = tint.areaPx.bottom()}));
+    painter.drawImage(area, m_tintLook == TintLook::Area ? tint.image : tint.contour);
   }
 }
 
@@ -139,12 +161,6 @@ void PhotoView::paintOutline(QPainter& painter, const store::OutlineRecord& outl
   for (const auto& hole : outline.shape.holes) {
     line(hole);
   }
-  if (isChosen && dynamic_cast<const SelectTool*>(m_tool) != nullptr) {
-    int vertex = 0;
-    for (const auto& corner : outline.shape.polygon) {
-      drawHandle(painter, viewFromPhoto(corner), vertex++ == m_desk.chosenVertex());
-    }
-  }
   const auto bounds = boundsPx(outline.shape.polygon);
   QString text = m_desk.branchName(outline.branch);
   if (!outline.confirmed) {
@@ -154,16 +170,105 @@ void PhotoView::paintOutline(QPainter& painter, const store::OutlineRecord& outl
   drawLabel(painter, QRectF(rect()).adjusted(2, 2, -2, -2), top - QPointF(0, 12), text);
 }
 
-void PhotoView::paintMarks(QPainter& painter) const {
+QColor hintColour(store::HintKind kind) {
+  switch (kind) {
+    case store::HintKind::Foliage:
+      return {0, 158, 115};  // bluish green
+    case store::HintKind::NotFoliage:
+      return {0, 114, 178};  // blue
+    case store::HintKind::Spot:
+      break;
+  }
+  return {213, 94, 0};  // vermillion
+}
+
+void drawHint(QPainter& painter, store::HintKind kind, const QPolygonF& way, double widthPx) {
+  const auto stroke = [&painter, &way](const QBrush& brush, double width) {
+    painter.setBrush(Qt::NoBrush);
+    painter.setPen(QPen(brush, width, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
+    if (way.size() == 1) {
+      painter.drawPoint(way.front());
+    } else {
+      painter.drawPolyline(way);
+    }
+  };
+  QColor ground = hintColour(kind);
+  ground.setAlpha(120);
+  stroke(ground, std::max(2.0, widthPx));
+  if (kind != store::HintKind::Foliage) {
+    stroke(QBrush(Qt::white,
+                  kind == store::HintKind::NotFoliage ? Qt::BDiagPattern : Qt::DiagCrossPattern),
+           std::max(2.0, widthPx));
+  }
+}
+
+void PhotoView::paintHints(QPainter& painter) const {
+  for (const auto& stroke : m_desk.hints()) {
+    QPolygonF way;
+    for (const auto& point : stroke.points) {
+      way << viewFromPhoto(point);
+    }
+    drawHint(painter, stroke.kind, way, 2 * stroke.radiusPx * scale());
+  }
+}
+
+void drawRuler(QPainter& painter, QPointF from, QPointF to, const QString& text) {
+  const QLineF line(from, to);
+  drawHaloLine(painter, {from, to}, kDrawn, 2);
+  for (const QPointF end : {from, to}) {
+    QLineF tick = line.normalVector().unitVector();
+    tick.translate(end - tick.p1());
+    const QPointF half = (tick.p2() - tick.p1()) * 8;
+    drawHaloLine(painter, {end - half, end + half}, kDrawn, 2);
+  }
+  if (!text.isEmpty()) {
+    drawLabel(painter, QRectF(painter.viewport()), line.center() - QPointF(0, 16), text);
+  }
+}
+
+void PhotoView::paintRulers(QPainter& painter) const {
+  for (const auto& ruler : m_desk.rulers()) {
+    drawRuler(painter,
+              viewFromPhoto(ruler.from),
+              viewFromPhoto(ruler.to),
+              tr("%1 mm").arg(QLocale::c().toString(ruler.lengthMm, 'g', 6)));
+  }
+}
+
+// The corners of what can be reshaped.
+void PhotoView::paintHandles(QPainter& painter) const {
+  if (dynamic_cast<const SelectTool*>(m_tool) == nullptr) {
+    return;
+  }
+  int ring = 0;
+  for (const auto& boundary : m_desk.rings()) {
+    int vertex = 0;
+    for (const auto& corner : boundary) {
+      drawHandle(painter,
+                 viewFromPhoto(corner),
+                 vertex++ == m_desk.chosenVertex() && ring == m_desk.chosenRing());
+    }
+    ++ring;
+  }
+}
+
+void PhotoView::paintMarks(QPainter& painter) {
   for (const auto& mark : m_desk.marks()) {
     paintMark(painter, mark);
   }
 }
 
-void PhotoView::paintMark(QPainter& painter, const store::Mark& mark) const {
+bool PhotoView::isPatchSeen(const store::Mark& mark) const {
+  const auto bounds = boundsPx(mark.patch);
+  const QRectF box(viewFromPhoto({.x = bounds.left, .y = bounds.top}),
+                   viewFromPhoto({.x = bounds.right, .y = bounds.bottom}));
+  return box.adjusted(-4, -4, 4, 4).intersects(QRectF(rect()));
+}
+
+void PhotoView::paintMark(QPainter& painter, const store::Mark& mark) {
   const bool isChosen = m_desk.chosenMarks().contains(mark.id);
   const QPointF centre = viewFromPhoto(mark.centre);
-  if (mark.kind == store::MarkKind::Patch && !mark.patch.empty()) {
+  if (mark.kind == store::MarkKind::Patch && !mark.patch.empty() && isPatchSeen(mark)) {
     QPolygonF points;
     for (const auto& corner : mark.patch) {
       points << viewFromPhoto(corner);
@@ -187,7 +292,7 @@ void PhotoView::paintMark(QPainter& painter, const store::Mark& mark) const {
     painter.setPen(QPen(kChosen, 2.5));
     painter.drawEllipse(centre, kMarkRadiusPx + 6, kMarkRadiusPx + 6);
   }
-  look::drawFinding(painter, mark.finding, mark.stage, centre, kMarkRadiusPx);
+  m_sprites.draw(painter, mark.finding, mark.stage, centre, kMarkRadiusPx);
   if (mark.count != 1) {
     drawLabel(painter,
               QRectF(rect()),

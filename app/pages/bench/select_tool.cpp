@@ -48,18 +48,17 @@ store::MarkId SelectTool::markAt(const ToolPoint& at) const {
   return best;
 }
 
-int SelectTool::vertexAt(const ToolPoint& at) const {
-  const auto* const outline = desk().outlineOf(desk().chosenBranch());
-  if (outline == nullptr) {
-    return -1;
-  }
-  int best = -1;
+std::optional<SelectTool::Corner> SelectTool::cornerAt(const ToolPoint& at) const {
+  std::optional<Corner> best;
   double nearest = kReachPx;
-  for (std::size_t i = 0; i < outline->shape.polygon.size(); ++i) {
-    const double away = distance(view().viewFromPhoto(outline->shape.polygon[i]), at.view);
-    if (away <= nearest) {
-      nearest = away;
-      best = static_cast<int>(i);
+  const auto rings = desk().rings();
+  for (std::size_t ring = 0; ring < rings.size(); ++ring) {
+    for (std::size_t i = 0; i < rings[ring].size(); ++i) {
+      const double away = distance(view().viewFromPhoto(rings[ring][i]), at.view);
+      if (away <= nearest) {
+        nearest = away;
+        best = Corner{.ring = static_cast<int>(ring), .vertex = static_cast<int>(i)};
+      }
     }
   }
   return best;
@@ -82,17 +81,21 @@ void SelectTool::press(const ToolPoint& at) {
   m_start = m_now = at;
   m_isMoved = false;
   m_nudgeKey = -1;
-  const int vertex = vertexAt(at);
+  const auto corner = cornerAt(at);
   const auto mark = markAt(at);
-  // A mark lies over the lines; where both are near, the mark is meant.
-  if (!mark.isEmpty()) {
+  const bool isOfPatch = desk().chosenPatch() != nullptr;
+  // A mark lies over the lines; where both are near, the mark is meant, except at the corners of
+  // the patch that is chosen.
+  if (!mark.isEmpty() && !(corner && isOfPatch)) {
     desk().chooseVertex(-1);
     pressOnMark(mark, at.modifiers);
     return;
   }
-  if (vertex >= 0) {
-    desk().chooseMarks({});
-    desk().chooseVertex(vertex);
+  if (corner) {
+    if (!isOfPatch) {
+      desk().chooseMarks({});
+    }
+    desk().chooseVertex(corner->vertex, corner->ring);
     m_grip = Grip::Vertex;
     return;
   }
@@ -118,7 +121,7 @@ void SelectTool::release(const ToolPoint& at) {
       break;
     case Grip::Vertex:
       if (m_isMoved) {
-        desk().reshapeOutline(desk().chosenBranch(), reshaped(), tr("Move corner"));
+        desk().reshapeRing(desk().chosenRing(), reshaped(), tr("Move corner"));
       }
       break;
     case Grip::Box:
@@ -150,40 +153,48 @@ void SelectTool::chooseInBox(const ToolPoint& at) {
   desk().chooseMarks(std::move(chosen));
 }
 
-Polygon SelectTool::reshaped() const {
-  const auto* const outline = desk().outlineOf(desk().chosenBranch());
-  if (outline == nullptr || desk().chosenVertex() < 0) {
+Polygon SelectTool::shiftedCorner(QPointF byPx) const {
+  const auto rings = desk().rings();
+  const auto ring = static_cast<std::size_t>(desk().chosenRing());
+  if (ring >= rings.size() || desk().chosenVertex() < 0) {
     return {};
   }
-  Polygon polygon = outline->shape.polygon;
+  Polygon polygon = rings[ring];
   auto& corner = polygon[static_cast<std::size_t>(desk().chosenVertex())];
-  const QPointF by = shiftPx(m_start, m_now);
-  corner = {.x = corner.x + by.x(), .y = corner.y + by.y()};
+  corner = {.x = corner.x + byPx.x(), .y = corner.y + byPx.y()};
   return polygon;
 }
 
-// On an edge of the chosen outline: a new corner there.
+Polygon SelectTool::reshaped() const { return shiftedCorner(shiftPx(m_start, m_now)); }
+
+// On an edge of what can be reshaped: a new corner there.
 void SelectTool::doublePress(const ToolPoint& at) {
-  const auto* const outline = desk().outlineOf(desk().chosenBranch());
-  if (outline == nullptr || vertexAt(at) >= 0 || !markAt(at).isEmpty() ||
-      distanceToEdgePx(outline->shape.polygon, at.photo) * view().scale() > kReachPx) {
+  const auto rings = desk().rings();
+  if (cornerAt(at) || (desk().chosenPatch() == nullptr && !markAt(at).isEmpty())) {
     return;
   }
-  const Polygon& polygon = outline->shape.polygon;
-  std::size_t edge = 0;
-  double nearest = std::numeric_limits<double>::infinity();
-  for (std::size_t i = 0; i < polygon.size(); ++i) {
-    // A triangle without area stands for the edge alone.
-    const Polygon segment{polygon[i], polygon[(i + 1) % polygon.size()]};
-    if (const double away = distanceToEdgePx(segment, at.photo); away < nearest) {
-      nearest = away;
-      edge = i;
+  std::size_t nearestRing = 0, edge = 0;
+  double nearest = kReachPx / view().scale();
+  bool isFound = false;
+  for (std::size_t ring = 0; ring < rings.size(); ++ring) {
+    for (std::size_t i = 0; i < rings[ring].size(); ++i) {
+      // A polygon without area stands for the edge alone.
+      const Polygon segment{rings[ring][i], rings[ring][(i + 1) % rings[ring].size()]};
+      if (const double away = distanceToEdgePx(segment, at.photo); away <= nearest) {
+        nearest = away;
+        nearestRing = ring;
+        edge = i;
+        isFound = true;
+      }
     }
   }
-  Polygon more = polygon;
+  if (!isFound) {
+    return;
+  }
+  Polygon more = rings[nearestRing];
   more.insert(more.begin() + static_cast<std::ptrdiff_t>(edge) + 1, at.photo);
-  if (desk().reshapeOutline(desk().chosenBranch(), more, tr("Add corner"))) {
-    desk().chooseVertex(static_cast<int>(edge) + 1);
+  if (desk().reshapeRing(static_cast<int>(nearestRing), more, tr("Add corner"))) {
+    desk().chooseVertex(static_cast<int>(edge) + 1, static_cast<int>(nearestRing));
   }
 }
 
@@ -196,9 +207,8 @@ void SelectTool::cancel() {
 }
 
 bool SelectTool::nudge(QPointF byPx) {
-  const bool hasMarks = !desk().chosenMarks().empty();
-  const auto* const outline = desk().outlineOf(desk().chosenBranch());
-  if (!hasMarks && (outline == nullptr || desk().chosenVertex() < 0)) {
+  const bool hasCorner = desk().chosenVertex() >= 0;
+  if (!hasCorner && desk().chosenMarks().empty()) {
     return false;
   }
   // Moves of the same things in a row are one step to undo.
@@ -206,14 +216,11 @@ bool SelectTool::nudge(QPointF byPx) {
     m_nudgeKey = desk().nextMergeKey();
     m_nudged = desk().chosenMarks();
   }
-  if (hasMarks) {
+  if (!hasCorner) {
     desk().moveChosenMarks(byPx, m_nudgeKey);
-    return true;
+  } else {
+    desk().reshapeRing(desk().chosenRing(), shiftedCorner(byPx), tr("Move corner"), m_nudgeKey);
   }
-  Polygon polygon = outline->shape.polygon;
-  auto& corner = polygon[static_cast<std::size_t>(desk().chosenVertex())];
-  corner = {.x = corner.x + byPx.x(), .y = corner.y + byPx.y()};
-  desk().reshapeOutline(desk().chosenBranch(), polygon, tr("Move corner"), m_nudgeKey);
   return true;
 }
 

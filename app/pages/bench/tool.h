@@ -7,6 +7,7 @@
 #include <QCursor>
 #include <QPointF>
 #include <QString>
+#include <optional>
 
 class QPainter;
 
@@ -19,6 +20,7 @@ struct ToolPoint {
   PointPx photo;
   QPointF view;
   Qt::KeyboardModifiers modifiers;
+  double pressure = 1;  // of a pen, 0…1; 1 for hands without pressure
 };
 
 // Lives in the GUI thread; the desk and the view outlive it.
@@ -133,12 +135,85 @@ class PatchTool : public Tool {
   void paint(QPainter& painter) const override;
   [[nodiscard]] QString hint() const override;
 
+ protected:
+  virtual void take(const Polygon& shape);  // what has been drawn
+
  private:
   void addCorner(PointPx at);
   Polygon m_corners, m_stroke;
   QPointF m_pressedAt;
   PointPx m_pointer;
   bool m_isFreehand = false, m_isDown = false;
+};
+
+// Draws like a patch what the outline of the chosen branch shall leave out.
+class HoleTool : public PatchTool {
+  Q_OBJECT
+
+ public:
+  using PatchTool::PatchTool;
+  [[nodiscard]] QString hint() const override;
+
+ protected:
+  void take(const Polygon& shape) override;
+};
+
+// Two points whose distance is known, by a drag or by two clicks.
+class RulerTool : public Tool {
+  Q_OBJECT
+
+ public:
+  using Tool::Tool;
+  void press(const ToolPoint& at) override;
+  void drag(const ToolPoint& at) override;
+  void hover(const ToolPoint& at) override;
+  void release(const ToolPoint& at) override;
+  void cancel() override;
+  void stepBack() override;
+  void paint(QPainter& painter) const override;
+  [[nodiscard]] QString hint() const override;
+  [[nodiscard]] std::optional<PointPx> from() const { return m_from; }
+  [[nodiscard]] std::optional<PointPx> to() const { return m_to; }
+
+ Q_SIGNALS:
+  void completed();  // both points are set and wait for their length
+  void dropped();
+
+ private:
+  void finishAt(const ToolPoint& at);
+  std::optional<PointPx> m_from, m_to;
+  PointPx m_pointer;
+  QPointF m_pressedAt;
+  bool m_isFirst = false;  // the press that set the first point
+};
+
+// Paints what a person says of the pixels: foliage, not foliage, spot.
+class HintTool : public Tool {
+  Q_OBJECT
+
+ public:
+  using Tool::Tool;
+  void press(const ToolPoint& at) override;
+  void drag(const ToolPoint& at) override;
+  void hover(const ToolPoint& at) override;
+  void release(const ToolPoint& at) override;
+  void cancel() override;
+  void paint(QPainter& painter) const override;
+  [[nodiscard]] QString hint() const override;
+
+  void setKind(store::HintKind kind) { m_kind = kind; }
+  void setWidthPx(int viewPx) { m_widthPx = viewPx; }
+  enum class Pressure { Ignored, Used };
+  void setPressure(Pressure pressure) { m_pressure = pressure; }
+
+ private:
+  [[nodiscard]] double radiusPx() const;  // photo px, of the stroke in hand
+  store::HintKind m_kind = store::HintKind::Foliage;
+  double m_widthPx = 24;
+  Pressure m_pressure = Pressure::Used;
+  Polygon m_stroke;
+  double m_pressureSum = 0;
+  PointPx m_pointer;
 };
 
 // Chooses marks, outlines and corners; moves them.
@@ -160,7 +235,11 @@ class SelectTool : public Tool {
  private:
   enum class Grip { None, Marks, Vertex, Box };
   [[nodiscard]] store::MarkId markAt(const ToolPoint& at) const;
-  [[nodiscard]] int vertexAt(const ToolPoint& at) const;
+  struct Corner {
+    int ring = 0, vertex = 0;
+  };
+  [[nodiscard]] std::optional<Corner> cornerAt(const ToolPoint& at) const;
+  [[nodiscard]] Polygon shiftedCorner(QPointF byPx) const;
   void pressOnMark(const store::MarkId& mark, Qt::KeyboardModifiers modifiers);
   void chooseInBox(const ToolPoint& at);
   [[nodiscard]] Polygon reshaped() const;

@@ -290,9 +290,11 @@ void PatchTool::release(const ToolPoint& at) {
   }
   m_isFreehand = false;
   const Polygon stroke = std::exchange(m_stroke, {});
-  desk().addPatch(polygonOfStroke(stroke, kStrokeTolerancePx / view().scale()));
+  take(polygonOfStroke(stroke, kStrokeTolerancePx / view().scale()));
   Q_EMIT changed();
 }
+
+void PatchTool::take(const Polygon& shape) { desk().addPatch(shape); }
 
 void PatchTool::addCorner(PointPx at) {
   if (!desk().isInside(at)) {
@@ -326,9 +328,9 @@ void PatchTool::finish() {
     return;
   }
   if (m_corners.size() >= 3) {
-    desk().addPatch(polygonOfStroke(std::exchange(m_corners, {}), 0));
+    take(polygonOfStroke(std::exchange(m_corners, {}), 0));
   } else {
-    desk().addPatch(m_corners);  // says what is missing
+    take(m_corners);  // says what is missing
   }
   Q_EMIT changed();
 }

@@ -129,7 +129,7 @@ void GardenPage::setServices(const PageServices& services) {
     m_unfiled->setPhotos({});
     return;
   }
-  connect(services.session, &GardenSession::changed, this, &GardenPage::reload);
+  connect(services.session, &GardenSession::changed, this, &GardenPage::refresh);
   m_search->clear();
   reload();
 }
@@ -139,7 +139,24 @@ void GardenPage::focusFilter() {
   m_search->selectAll();
 }
 
+// Every mark set on the Bench is a change: the whole garden is not read again for each.
+void GardenPage::refresh() {
+  if (isVisible()) {
+    reload();
+  } else {
+    m_isStale = true;
+  }
+}
+
+void GardenPage::showEvent(QShowEvent* event) {
+  QWidget::showEvent(event);
+  if (m_isStale && m_services.session != nullptr) {
+    reload();
+  }
+}
+
 void GardenPage::reload() {
+  m_isStale = false;
   const QString chosen = m_view->currentIndex().data(models::TreeCardModel::TreeIdRole).toString();
   const auto today = models::today();
   auto trees = work::treeSummaries(m_services.session->garden(), today);

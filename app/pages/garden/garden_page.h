@@ -39,15 +39,20 @@ class GardenPage : public QWidget {
   void photoActivated(const edamori::store::PhotoId& photo);
   void importRequested();
 
+ protected:
+  void showEvent(QShowEvent* event) override;
+
  private:
   void createLayout();
   QWidget* createBar();
   QWidget* createShelf();
+  void refresh();  // reload(), put off until the page is seen
   void reload();
   void reloadShelf();
   void showCounts();
 
   PageServices m_services;
+  bool m_isStale = false;  // changed while another page was seen
   models::TreeCardModel* m_cards;
   models::TreeFilter* m_filter;
   models::PhotoModel* m_unfiled;

@@ -14,6 +14,7 @@
 #include <QAbstractButton>
 #include <QApplication>
 #include <QLabel>
+#include <QSettings>
 #include <QTest>
 #include <chrono>
 #include <cmath>
@@ -66,6 +67,11 @@ inline std::string jpegBytes(const RgbImage& image, int exifOrientation) {
 class BenchDriver : public ::testing::Test {
  protected:
   void SetUp() override {
+    // Not the person's own keys.
+    QSettings::setPath(QSettings::NativeFormat,
+                       QSettings::UserScope,
+                       QString::fromStdString((m_folder / "settings").string()));
+    QSettings().clear();
     look::apply(*qApp, look::Theme::Light);
     auto garden =
         store::Garden::create(m_folder / "garden", {.lockWait = std::chrono::milliseconds(20)});

@@ -485,5 +485,91 @@ TEST_F(Bench, AStepThatCannotBeStoredSaysSoAndLeavesNothing) {
   EXPECT_THAT(marks(m_photo), SizeIs(1));
 }
 
+TEST_F(Bench, StepsAreTakenBackAndMadeAgainAfterARestart) {
+  drawOutline(square());
+  keepOutlineOf(QStringLiteral("first left"));
+  click("dotButton");
+  const QPoint middle = view().rect().center();
+  clickAt(middle);
+  clickAt(middle + QPoint(30, 7));
+  const auto both = marks(m_photo);
+  ASSERT_THAT(both, SizeIs(2));
+  undo(1);
+  openPage(m_photo.id);  // a new page over a new desk: nothing is left of the old one in memory
+  EXPECT_TRUE(child<QAbstractButton>("redoButton").isEnabled());
+  click("redoButton");
+  EXPECT_EQ(marks(m_photo), both) << "bit for bit";
+  EXPECT_FALSE(child<QAbstractButton>("redoButton").isEnabled());
+  undo(3);
+  EXPECT_THAT(marks(m_photo), IsEmpty());
+  EXPECT_THAT(outlines(m_photo), IsEmpty());
+  EXPECT_FALSE(child<QAbstractButton>("undoButton").isEnabled());
+  openPage(m_photo.id);
+  for (int i = 0; i < 3; ++i) {
+    click("redoButton");
+  }
+  EXPECT_EQ(marks(m_photo), both);
+  EXPECT_THAT(outlines(m_photo), SizeIs(1));
+  // A new step forgets the ones that were taken back.
+  undo(2);
+  click("dotButton");
+  clickAt(middle + QPoint(-20, -20));
+  EXPECT_FALSE(child<QAbstractButton>("redoButton").isEnabled());
+  openPage(m_photo.id);
+  EXPECT_FALSE(child<QAbstractButton>("redoButton").isEnabled());
+  undo(2);
+  EXPECT_THAT(marks(m_photo), IsEmpty());
+  EXPECT_THAT(outlines(m_photo), IsEmpty());
+}
+
+TEST_F(Bench, FiguresSetAsideComeBackByUndoAfterARestart) {
+  drawOutline(square());
+  keepOutlineOf(QStringLiteral("first left"));
+  click("measureButton");
+  ASSERT_TRUE(
+      QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  const auto before = measurements(m_photo);
+  ASSERT_FALSE(before.empty());
+  click("selectButton");
+  drag({square()[0], square()[0] + QPoint(-20, -5), square()[0] + QPoint(-30, -10)});
+  EXPECT_THAT(measurements(m_photo), IsEmpty());
+  openPage(m_photo.id);
+  undo(1);
+  EXPECT_EQ(measurements(m_photo), before);
+}
+
+TEST_F(Bench, WhatWasChangedElsewhereIsNotOverwrittenByUndo) {
+  click("dotButton");
+  clickAt(view().rect().center());
+  clickAt(view().rect().center() + QPoint(40, 0));
+  auto changed = marks(m_photo).at(1);
+  changed.note = "by another program";
+  auto other = stored();
+  ASSERT_THAT(other.put(changed), isOk());
+  undo(1);
+  EXPECT_EQ(marks(m_photo).at(1).note, "by another program");
+  EXPECT_TRUE(hint().contains(QStringLiteral("changed elsewhere"))) << hint().toStdString();
+  undo(1);  // the step before is not blocked by it
+  EXPECT_THAT(marks(m_photo), SizeIs(1));
+}
+
+TEST_F(Bench, AnUndoThatMeetsABusyGardenCanBeTriedAgain) {
+  click("dotButton");
+  clickAt(view().rect().center());
+  auto other = stored();
+  const auto result = other.inTransaction([&]() -> Result<void> {
+    EDAMORI_RETURN_IF_ERROR(other.setName("holding the lock"));
+    undo(1);
+    return {};
+  });
+  EXPECT_THAT(result, isOk());
+  EXPECT_THAT(marks(m_photo), SizeIs(1));
+  EXPECT_EQ(child<QLabel>("hint").property("textRole").toString(), QStringLiteral("bad"));
+  undo(1);
+  EXPECT_THAT(marks(m_photo), IsEmpty());
+  click("redoButton");
+  EXPECT_THAT(marks(m_photo), SizeIs(1));
+}
+
 }  // namespace
 }  // namespace edamori::test

@@ -92,6 +92,67 @@ TEST_F(RecordsInGarden, LiveAndComeBackWhole) {
   expectFullLife(garden, other, with<Owner>(other, noteChange));
 }
 
+TEST_F(RecordsInGarden, RulersAndHintsLiveWithTheirPhoto) {
+  const Ruler ruler{.id = RulerId::create(),
+                    .photo = records.after.id,
+                    .from = {10.5, 1.0 / 3.0},
+                    .to = {200, 40},
+                    .lengthMm = 25.4,
+                    .clickPx = 0.75};
+  const HintStroke stroke{.id = HintStrokeId::create(),
+                          .photo = records.after.id,
+                          .kind = HintKind::NotFoliage,
+                          .radiusPx = 12.5,
+                          .points = {{1, 2}}};
+  ASSERT_THAT(garden.put(ruler), isOk());
+  ASSERT_THAT(garden.put(stroke), isOk());
+  expectFullLife(garden, ruler, with<Ruler>(ruler, [](Ruler& r) { r.lengthMm = 30; }));
+  expectFullLife(
+      garden, stroke, with<HintStroke>(stroke, [](HintStroke& h) { h.kind = HintKind::Spot; }));
+  ASSERT_THAT(garden.remove(records.after.id), isOk());
+  EXPECT_THAT(garden.rulers(records.after.id), isOkAnd(IsEmpty()));
+  EXPECT_THAT(garden.hintStrokes(records.after.id), isOkAnd(IsEmpty()));
+  ASSERT_THAT(garden.restore(records.after.id), isOk());
+  EXPECT_THAT(garden.rulers(records.after.id), isOkAnd(::testing::SizeIs(1)));
+  EXPECT_THAT(garden.hintStrokes(records.after.id), isOkAnd(::testing::SizeIs(1)));
+
+  Ruler flat = ruler;
+  flat.to = flat.from;
+  EXPECT_THAT(garden.put(flat), failsWith(ErrorCode::InvalidArgument));
+  flat = ruler;
+  flat.lengthMm = kNotANumber;
+  EXPECT_THAT(garden.put(flat), failsWith(ErrorCode::InvalidArgument));
+  HintStroke thin = stroke;
+  thin.radiusPx = 0;
+  EXPECT_THAT(garden.put(thin), failsWith(ErrorCode::InvalidArgument));
+  thin = stroke;
+  thin.points.clear();
+  EXPECT_THAT(garden.put(thin), failsWith(ErrorCode::InvalidArgument));
+}
+
+TEST_F(RecordsInGarden, StepsOfWorkAreKeptByNumberAndANewOneForgetsTheLaterOnes) {
+  const auto step = [this](int number) {
+    return WorkStep{.photo = records.after.id,
+                    .number = number,
+                    .what = "Set dot " + std::to_string(number),
+                    .isDone = true,
+                    .changes = R"({"é": 1})"};
+  };
+  for (const int number : {1, 2, 3}) {
+    ASSERT_THAT(garden.putWorkStep(step(number)), isOk());
+  }
+  WorkStep undone = step(2);
+  undone.isDone = false;
+  ASSERT_THAT(garden.updateWorkStep(undone), isOk());
+  EXPECT_THAT(garden.workSteps(records.after.id), isOkAnd(ElementsAre(step(1), undone, step(3))));
+  ASSERT_THAT(garden.putWorkStep(step(2)), isOk());
+  EXPECT_THAT(garden.workSteps(records.after.id), isOkAnd(ElementsAre(step(1), step(2))));
+  EXPECT_THAT(garden.workSteps(records.before.id), isOkAnd(IsEmpty()));
+  ASSERT_THAT(garden.forgetWorkSteps(records.after.id, 1), isOk());
+  EXPECT_THAT(garden.workSteps(records.after.id), isOkAnd(IsEmpty()));
+  EXPECT_THAT(garden.putWorkStep(step(0)), failsWith(ErrorCode::InvalidArgument));
+}
+
 TEST_F(RecordsInGarden, KeepTextOfAnyKind) {
   Note odd = records.note;
   odd.id = NoteId::create();
