@@ -87,6 +87,7 @@ Measurement measurementOf(const store::OutlineRecord& outline,
                      .method = result.method,
                      .cautions = result.cautions,
                      .labelMask = {},
+                     .hintMask = {},
                      .madeAt = store::now()};
 }
 

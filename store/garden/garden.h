@@ -65,6 +65,7 @@ class Garden {
   Result<void> put(const Recheck& recheck);
   Result<void> put(const Note& note);
   Result<void> put(const PhotoPair& pair);
+  Result<void> put(const LearnedLook& look);
 
   // Moves the record to the bin, with what hangs on it (a tree's branches, a
   // photo's marks); queries no longer see it. Removing twice is no error.
@@ -79,6 +80,7 @@ class Garden {
   Result<void> remove(const RecheckId& id);
   Result<void> remove(const NoteId& id);
   Result<void> remove(const PairId& id);
+  Result<void> remove(const LearnedLookId& id);
 
   // Takes the record out of the bin, with what went in by the same removal.
   // InvalidArgument when it is not there.
@@ -93,6 +95,7 @@ class Garden {
   Result<void> restore(const RecheckId& id);
   Result<void> restore(const NoteId& id);
   Result<void> restore(const PairId& id);
+  Result<void> restore(const LearnedLookId& id);
 
   // One record, or nothing when it does not exist or is in the bin.
   Result<std::optional<Owner>> find(const OwnerId& id) const;
@@ -106,6 +109,7 @@ class Garden {
   Result<std::optional<Recheck>> find(const RecheckId& id) const;
   Result<std::optional<Note>> find(const NoteId& id) const;
   Result<std::optional<PhotoPair>> find(const PairId& id) const;
+  Result<std::optional<LearnedLook>> find(const LearnedLookId& id) const;
 
   Result<std::optional<Tree>> findTreeByTag(const std::string& tag) const;
   Result<std::optional<Photo>> findPhotoByHash(const std::string& sha256) const;
@@ -127,6 +131,7 @@ class Garden {
   Result<std::vector<Recheck>> openRechecks() const;                           // whole garden, by due date
   Result<std::vector<Note>> notes(const TreeId& tree) const;                   // oldest first
   Result<std::vector<PhotoPair>> pairs(const TreeId& tree) const;              // by after-photo time
+  Result<std::vector<LearnedLook>> learnedLooks(const TreeId& tree) const;     // oldest first
 
   // Runs `work` in one transaction: committed when it returns a value, rolled back
   // when it returns an error or throws. Nested calls join the outer one.

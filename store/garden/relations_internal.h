@@ -47,6 +47,8 @@ inline constexpr std::array kRelations = {
     Relation{"photo_pair", "before_photo", "photo", Hold::GoesAlong},
     Relation{"photo_pair", "after_photo", "photo", Hold::GoesAlong},
     Relation{"measurement", "outline", "outline", Hold::GoesAlong},
+    Relation{"learned_look", "tree", "tree", Hold::GoesAlong},
+    Relation{"learned_look", "outline", "outline", Hold::Loose},
 };
 
 inline constexpr std::array kTables = {"owner",
@@ -59,7 +61,8 @@ inline constexpr std::array kTables = {"owner",
                                        "treatment",
                                        "recheck",
                                        "note",
-                                       "photo_pair"};
+                                       "photo_pair",
+                                       "learned_look"};
 
 // "photo pair": the table's record in plain words.
 [[nodiscard]] std::string nounOf(const std::string& table);
@@ -78,8 +81,8 @@ Result<void> takeFromBin(Garden::Connection& connection,
                          const std::string& table,
                          const std::string& id);
 
-// Reads every record of a kind, the bin included, and gives their number; defined for each of the
-// eleven records. Errors: Storage when one cannot be read.
+// Reads every record of a kind, the bin included, and gives their number; defined for each kind of
+// record. Errors: Storage when one cannot be read.
 template <typename Record>
 Result<int> readEvery(Garden::Connection& connection);
 

@@ -37,6 +37,7 @@ using TreatmentId = Id<struct TreatmentTag>;
 using RecheckId = Id<struct RecheckTag>;
 using NoteId = Id<struct NoteTag>;
 using PairId = Id<struct PairTag>;
+using LearnedLookId = Id<struct LearnedLookTag>;
 
 }  // namespace edamori::store
 
