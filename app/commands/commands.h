@@ -35,6 +35,7 @@ void addGarden(CLI::App& program, Action& chosen);
 void addImport(CLI::App& program, Action& chosen);
 void addFigures(CLI::App& program, Action& chosen);
 void addLetter(CLI::App& program, Action& chosen);
+void addForget(CLI::App& program, Action& chosen);
 void addCheck(CLI::App& program, Action& chosen);
 void addBackup(CLI::App& program, Action& chosen);
 void addRestore(CLI::App& program, Action& chosen);

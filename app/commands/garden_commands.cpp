@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Commands on a whole garden: new, check, backup, restore, figures.
 #include "app/commands/commands.h"
+#include "app/commands/tree_option_internal.h"
 #include "app/work/overview.h"
+#include "app/work/remeasure.h"
 #include "store/garden/garden.h"
 #include "store/safety/safety.h"
 
@@ -13,12 +15,8 @@
 namespace edamori::commands {
 namespace {
 
-Result<void> checkGarden(const std::string& folder, const Streams& streams) {
-  auto garden = store::Garden::open(folder);
-  if (!garden) {
-    return garden.error();
-  }
-  auto report = store::checkGarden(*garden, [](int, int) { return !isInterrupted(); });
+Result<void> checkRecords(const store::Garden& garden, const Streams& streams) {
+  auto report = store::checkGarden(garden, [](int, int) { return !isInterrupted(); });
   if (!report) {
     return report.error();
   }
@@ -27,11 +25,68 @@ Result<void> checkGarden(const std::string& folder, const Streams& streams) {
   }
   if (!report->problems.empty()) {
     return fail(ErrorCode::Storage, std::to_string(report->problems.size()) + " problems in " +
-                                        folder + "; each is listed above with what to do");
+                                        garden.folder().string() + "; each is listed above with what to do");
   }
   streams.out << "sound: " << report->photosChecked << " photos and " << report->recordsChecked
               << " records checked\n";
   return {};
+}
+
+// "3 figures", "1 figure"
+std::string figuresWords(int count) {
+  return std::to_string(count) + (count == 1 ? " figure" : " figures");
+}
+
+Result<void> checkFigures(const store::Garden& garden, const Streams& streams) {
+  const auto report = work::remeasureGarden(garden, [&streams](int done, int total) {
+    if (streams.showProgress) {
+      streams.err << "\r\033[K" << done << " of " << total << " figures recomputed" << std::flush;
+    }
+    return !isInterrupted();
+  });
+  if (streams.showProgress) {
+    streams.err << "\r\033[K";
+  }
+  if (!report) {
+    return report.error();
+  }
+  for (const std::string& line : report->lines) {
+    streams.out << line << "\n";
+  }
+  const int wrong = report->drifted + report->failed;
+  if (wrong > 0) {
+    return fail(ErrorCode::Storage,
+                figuresWords(report->drifted) + " came out otherwise and " +
+                    figuresWords(report->failed) +
+                    " could not be recomputed; each is listed above; measure those outlines again "
+                    "or restore a backup");
+  }
+  const bool isNoneComparable = report->agreed == 0 && report->notComparable > 0;
+  streams.out << (isNoneComparable ? "nothing to compare: " : "all agree: ")
+              << figuresWords(report->agreed) << " recomputed bit for bit";
+  if (report->notComparable > 0) {
+    streams.out << ", " << figuresWords(report->notComparable) << " not comparable";
+  }
+  streams.out << "\n";
+  return {};
+}
+
+struct CheckOptions {
+  std::string garden;
+  bool remeasure = false;
+};
+
+Result<void> checkGarden(const CheckOptions& options, const Streams& streams) {
+  auto garden = store::Garden::open(options.garden);
+  if (!garden) {
+    return garden.error();
+  }
+  const auto records = checkRecords(*garden, streams);
+  if (!options.remeasure || (!records && records.error().code == ErrorCode::Cancelled)) {
+    return records;
+  }
+  const auto figures = checkFigures(*garden, streams);
+  return records ? figures : records;
 }
 
 struct FigureOptions {
@@ -49,15 +104,11 @@ Result<void> printFigures(const FigureOptions& options, const Streams& streams) 
   }
   store::TreeId tree;
   if (!options.tree.empty()) {
-    auto found = garden->findTreeByTag(options.tree);
+    auto found = treeWithTag(*garden, options.tree);
     if (!found) {
       return found.error();
     }
-    if (!found->has_value()) {
-      return fail(ErrorCode::InvalidArgument, "no tree in " + options.garden + " has the tag " +
-                                                  options.tree + "; see edamori figures without --tree");
-    }
-    tree = (*found)->id;
+    tree = found->id;
   }
   auto rows = work::figureRows(*garden, tree);
   if (!rows) {
@@ -104,10 +155,12 @@ void addGarden(CLI::App& program, Action& chosen) {
 void addCheck(CLI::App& program, Action& chosen) {
   CLI::App* const command =
       program.add_subcommand("check", "Look at every record and original; change nothing");
-  const auto folder = std::make_shared<std::string>();
-  command->add_option("--garden", *folder, "Garden folder")->required()->type_name("DIR");
-  command->callback([folder, &chosen] {
-    chosen = [folder](const Streams& streams) { return checkGarden(*folder, streams); };
+  const auto options = std::make_shared<CheckOptions>();
+  command->add_option("--garden", options->garden, "Garden folder")->required()->type_name("DIR");
+  command->add_flag("--remeasure", options->remeasure,
+                    "Recompute every stored figure too, and list those that come out otherwise");
+  command->callback([options, &chosen] {
+    chosen = [options](const Streams& streams) { return checkGarden(*options, streams); };
   });
 }
 

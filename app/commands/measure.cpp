@@ -1,5 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/commands/commands.h"
+#include "app/commands/tree_option_internal.h"
+#include "app/work/figure_inputs.h"
+#include "app/work/learning.h"
 #include "app/work/measuring.h"
 #include "app/work/overview.h"
 #include "store/records/records.h"
@@ -14,16 +17,68 @@ namespace edamori::commands {
 namespace {
 
 struct Options {
-  std::string photo, outline, subject = "leaf", hints, json, labels;
+  std::string photo, outline, subject, hints, json, labels, garden, tree;
 };
 
-Result<vision::MeasureRequest> requestOf(const Options& options) {
-  vision::MeasureRequest request;
-  auto subject = store::parseSubject(options.subject);
-  if (!subject) {
-    return subject.error();
+// The tree that the photo is of, when one was named.
+struct NamedTree {
+  store::Garden garden;
+  store::Tree tree;
+};
+
+Result<std::optional<NamedTree>> namedTree(const Options& options) {
+  if (options.garden.empty() != options.tree.empty()) {
+    return fail(ErrorCode::InvalidArgument,
+                "--garden and --tree belong together; give both, or none of them");
   }
-  request.subject = *subject;
+  if (options.garden.empty()) {
+    return std::optional<NamedTree>();
+  }
+  auto garden = store::Garden::open(options.garden);
+  if (!garden) {
+    return garden.error();
+  }
+  auto tree = treeWithTag(*garden, options.tree);
+  if (!tree) {
+    return tree.error();
+  }
+  return std::optional(NamedTree{.garden = std::move(*garden), .tree = std::move(*tree)});
+}
+
+// Measures a photo of the tree as a photo of the garden would be, from what earlier ones taught.
+Result<vision::MeasureResult> measureOfTree(NamedTree& named,
+                                            const work::OpenedPhoto& photo,
+                                            vision::MeasureRequest request) {
+  const work::LearningPlace place{
+      .tree = named.tree.id, .subject = request.subject, .photoSha256 = photo.sha256};
+  const auto prior = work::priorFor(named.garden, place);
+  if (!prior) {
+    return prior.error();
+  }
+  request.learned = prior->weights;
+  auto result = vision::measure(photo.image, request);
+  if (!result) {
+    return result;
+  }
+  if (request.hints) {
+    EDAMORI_RETURN_IF_ERROR(work::keepLearned(named.garden, place, *prior, result->learned));
+  }
+  result->method.parameters =
+      work::withInputs(result->method.parameters,
+                       {.learned = prior->weights, .earlierPhotos = prior->earlierPhotos});
+  return result;
+}
+
+Result<vision::MeasureRequest> requestOf(const Options& options, Subject usual) {
+  vision::MeasureRequest request;
+  request.subject = usual;
+  if (!options.subject.empty()) {
+    auto subject = store::parseSubject(options.subject);
+    if (!subject) {
+      return subject.error();
+    }
+    request.subject = *subject;
+  }
   auto outline = outlineFrom(options.outline);
   if (!outline) {
     return outline.error();
@@ -44,6 +99,9 @@ std::string plainText(const vision::MeasureResult& result, Subject subject) {
   text += "foliage cover   " + work::estimateText(result.foliage) + "\n";
   text += "spotted foliage " +
           (result.spot ? work::estimateText(*result.spot) : "not measurable: next to no foliage");
+  if (const std::string taught = work::taughtWords(result.method); !taught.empty()) {
+    text += "\nmeasured        " + taught;
+  }
   for (const Caution& caution : result.cautions) {
     text += "\ncaution: " + caution.text;
   }
@@ -51,7 +109,11 @@ std::string plainText(const vision::MeasureResult& result, Subject subject) {
 }
 
 Result<void> measureFile(const Options& options, const Streams& streams) {
-  auto request = requestOf(options);
+  auto named = namedTree(options);
+  if (!named) {
+    return named.error();
+  }
+  auto request = requestOf(options, *named ? (*named)->tree.subject : Subject::Leaf);
   if (!request) {
     return request.error();
   }
@@ -59,7 +121,8 @@ Result<void> measureFile(const Options& options, const Streams& streams) {
   if (!photo) {
     return photo.error();
   }
-  auto result = vision::measure(photo->image, *request);
+  auto result = *named ? measureOfTree(**named, *photo, *request)
+                       : vision::measure(photo->image, *request);
   if (!result) {
     if (!options.json.empty() && result.error().code == ErrorCode::NotMeasurable) {
       EDAMORI_RETURN_IF_ERROR(writeText(
@@ -86,9 +149,15 @@ void addMeasure(CLI::App& program, Action& chosen) {
       ->type_name("PHOTO");
   command->add_option("--outline", options->outline,
                       "Branch outline \"x,y x,y x,y …\" in pixels of the upright photo");
-  command->add_option("--subject", options->subject, "leaf or needles")->type_name("WORD");
+  command->add_option("--subject", options->subject, "leaf or needles; else as the tree, or leaf")
+      ->type_name("WORD");
   command->add_option("--hints", options->hints, "Hint picture, as large as the upright photo")
       ->type_name("HINTS.png");
+  command->add_option("--garden", options->garden, "With --tree: garden that knows the tree")
+      ->type_name("DIR");
+  command->add_option("--tree", options->tree,
+                      "Start from what hints taught about the tree with this tag; keep what --hints teach")
+      ->type_name("TAG");
   command->add_option("--json", options->json, "Write JSON to FILE, or - for standard output")
       ->type_name("FILE");
   command->add_option("--labels", options->labels, "Write the label mask")->type_name("OUT.png");

@@ -2,6 +2,7 @@
 #include "app/models/figure_table_model.h"
 
 #include "app/models/text.h"
+#include "app/work/learning.h"
 
 #include <QIcon>
 #include <algorithm>
@@ -130,6 +131,9 @@ QString FigureTableModel::cellWords(const work::FigureRow& row) const {
                              qText(work::estimateText(row.measurement.estimate)))};
   if (!row.verdict.empty()) {
     lines << qText(row.verdict);
+  }
+  if (const std::string taught = work::taughtWords(row.measurement.method); !taught.empty()) {
+    lines << tr("Measured %1").arg(qText(taught));
   }
   for (const Caution& caution : row.measurement.cautions) {
     lines << qText(caution.text);

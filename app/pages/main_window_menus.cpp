@@ -96,6 +96,8 @@ void MainWindow::Parts::createTreeMenu() {
   on(tr("&Edit tree…"), Qt::CTRL | Qt::Key_E, &TreePage::editTree)
       ->setIcon(look::icon(look::Glyph::Edit));
   on(tr("&Remove tree"), {}, &TreePage::removeTree)->setIcon(look::icon(look::Glyph::Remove));
+  on(tr("&Forget what hints taught about this tree"), {}, &TreePage::forgetLearned)
+      ->setObjectName(QStringLiteral("forgetLearned"));
   menu->addSeparator();
   on(tr("Open photo on the &Bench"), {}, &TreePage::openPhoto)
       ->setIcon(look::icon(look::Glyph::Bench));

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Figures as words, tables and files.
+#include "app/work/learning.h"
 #include "app/work/overview.h"
 
 #include <nlohmann/json.hpp>
@@ -95,8 +96,9 @@ std::string figuresTable(const std::vector<FigureRow>& rows) {
       {"Tree", "Branch", "Taken", "Figure", "Value (95 % interval)", "Verdict and cautions"}};
   for (const FigureRow& row : rows) {
     std::string remarks = row.verdict;
-    const std::string cautions = cautionsOf(row, " ");
-    remarks += (remarks.empty() || cautions.empty() ? "" : "; ") + cautions;
+    for (const std::string& more : {taughtWords(row.measurement.method), cautionsOf(row, " ")}) {
+      remarks += (remarks.empty() || more.empty() ? "" : "; ") + more;
+    }
     cells.push_back({row.treeTag, row.branchName, takenText(row), figureTitle(row.figure),
                      estimateText(row.measurement.estimate), remarks});
   }

@@ -1,12 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/work/measuring.h"
 
+#include "app/work/figure_inputs.h"
 #include "app/work/hint_image.h"
+#include "app/work/learning.h"
 #include "app/work/photos.h"
 #include "store/intake/originals.h"
 #include "vision/load/load.h"
 
 #include <algorithm>
+#include <span>
 #include <system_error>
 
 namespace edamori::work {
@@ -28,14 +31,12 @@ auto require(const Garden& garden, const Id& id, const std::string& what) {
   return Result<Record>(std::move(**found));
 }
 
-Result<Subject> subjectOf(const Garden& garden, const store::BranchId& branch) {
+Result<store::Tree> treeOf(const Garden& garden, const store::BranchId& branch) {
   auto record = require(garden, branch, "branch");
   if (!record) {
     return record.error();
   }
-  return require(garden, record->tree, "tree").transform([](store::Tree&& tree) {
-    return tree.subject;
-  });
+  return require(garden, record->tree, "tree");
 }
 
 // Empty when foliage can be measured there, else why not.
@@ -58,18 +59,29 @@ void leaveOutFigures(vision::Comparison& comparison, const std::string& reason) 
   comparison.cautions = {{.code = "no-foliage-here", .text = reason}};
 }
 
-Result<std::string> saveMask(const Garden& garden,
-                             const store::MeasurementId& id,
-                             const LabelImage& labels) {
-  const std::string name = "labels/" + id.text + ".png";
+// Gives the name of the file below the garden's folder.
+Result<std::string> saveBelow(const Garden& garden,
+                              const std::string& folder,
+                              const std::string& stem,
+                              const LabelImage& image) {
+  const std::string name = folder + "/" + stem + ".png";
   std::error_code error;
-  std::filesystem::create_directories(garden.folder() / "labels", error);
+  std::filesystem::create_directories(garden.folder() / folder, error);
   if (error) {
-    return fail(ErrorCode::Io, "cannot make the folder labels in " + garden.folder().string() +
-                                   ": " + error.message());
+    return fail(ErrorCode::Io, "cannot make the folder " + folder + " in " +
+                                   garden.folder().string() + ": " + error.message());
   }
-  EDAMORI_RETURN_IF_ERROR(vision::saveLabels(garden.folder() / name, labels));
+  EDAMORI_RETURN_IF_ERROR(vision::saveLabels(garden.folder() / name, image));
   return name;
+}
+
+// Empty without hints. Many outlines of a photo share one file.
+Result<std::string> saveHints(const Garden& garden, const std::optional<LabelImage>& hints) {
+  if (!hints) {
+    return std::string();
+  }
+  const std::string stem = store::sha256Of(std::as_bytes(std::span(hints->data(), hints->byteCount())));
+  return saveBelow(garden, "hints", stem, *hints);
 }
 
 Measurement measurementOf(const store::OutlineRecord& outline,
@@ -88,7 +100,20 @@ Measurement measurementOf(const store::OutlineRecord& outline,
                      .method = result.method,
                      .cautions = result.cautions,
                      .labelMask = {},
+                     .hintMask = {},
                      .madeAt = store::now()};
+}
+
+// A photo of the garden, ready to be measured.
+struct OpenedOriginal {
+  std::string sha256;
+  RgbImage image;
+};
+
+Result<OpenedOriginal> openOriginal(const Garden& garden, const store::Photo& photo) {
+  return loadOriginal(garden, photo).transform([&photo](RgbImage&& image) {
+    return OpenedOriginal{.sha256 = photo.sha256, .image = std::move(image)};
+  });
 }
 
 Result<void> putAll(Garden& garden, const std::vector<Measurement>& measurements) {
@@ -100,9 +125,38 @@ Result<void> putAll(Garden& garden, const std::vector<Measurement>& measurements
   });
 }
 
+// The figures of one measuring, with all that is needed to recompute them.
+Result<std::vector<Measurement>> figuresOf(const Garden& garden,
+                                           const store::OutlineRecord& outline,
+                                           vision::MeasureResult result,
+                                           const Prior& prior,
+                                           const std::optional<LabelImage>& hints) {
+  result.method.parameters = withInputs(result.method.parameters,
+                                        {.learned = prior.weights,
+                                         .earlierPhotos = prior.earlierPhotos,
+                                         .outline = outline.shape,
+                                         .outlineAfter = {}});
+  std::vector<Measurement> made{measurementOf(outline, "foliage", result.foliage, result)};
+  if (result.spot) {
+    made.push_back(measurementOf(outline, "spot", *result.spot, result));
+  }
+  auto mask = saveBelow(garden, "labels", made.front().id.text, result.labels);
+  auto hintMask = saveHints(garden, hints);
+  if (!mask || !hintMask) {
+    return !mask ? mask.error() : hintMask.error();
+  }
+  for (Measurement& measurement : made) {
+    measurement.labelMask = *mask;
+    measurement.hintMask = *hintMask;
+  }
+  return made;
+}
+
+// Hints that the caller gives stand in for the strokes kept with the photo.
 Result<std::vector<Measurement>> measureOn(Garden& garden,
-                                           const RgbImage& image,
-                                           const store::OutlineRecord& outline) {
+                                           const OpenedOriginal& original,
+                                           const store::OutlineRecord& outline,
+                                           const std::optional<LabelImage>& given) {
   auto reason = whyNoFoliage(garden, outline.branch);
   if (!reason) {
     return reason.error();
@@ -110,33 +164,40 @@ Result<std::vector<Measurement>> measureOn(Garden& garden,
   if (!reason->empty()) {
     return fail(ErrorCode::NotMeasurable, *reason);
   }
-  auto subject = subjectOf(garden, outline.branch);
-  if (!subject) {
-    return subject.error();
+  auto tree = treeOf(garden, outline.branch);
+  if (!tree) {
+    return tree.error();
   }
   const auto strokes = garden.hintStrokes(outline.photo);
   if (!strokes) {
     return strokes.error();
   }
-  auto result = vision::measure(image,
-                                {.outline = outline.shape,
-                                 .subject = *subject,
-                                 .hints = hintImage(*strokes, image.width(), image.height())});
+  const std::optional<LabelImage> hints =
+      given ? given : hintImage(*strokes, original.image.width(), original.image.height());
+  const LearningPlace place{.tree = tree->id,
+                            .subject = tree->subject,
+                            .photoSha256 = original.sha256,
+                            .outline = outline.id};
+  const auto prior = priorFor(garden, place);
+  if (!prior) {
+    return prior.error();
+  }
+  auto result = vision::measure(original.image, {.outline = outline.shape,
+                                                 .subject = tree->subject,
+                                                 .hints = hints,
+                                                 .learned = prior->weights});
   if (!result) {
     return result.error();
   }
-  std::vector<Measurement> made;
-  made.push_back(measurementOf(outline, "foliage", result->foliage, *result));
-  auto mask = saveMask(garden, made.front().id, result->labels);
-  if (!mask) {
-    return mask.error();
+  const vision::Correction learned = result->learned;
+  auto made = figuresOf(garden, outline, std::move(*result), *prior, hints);
+  if (!made) {
+    return made.error();
   }
-  made.front().labelMask = *mask;
-  if (result->spot) {
-    made.push_back(measurementOf(outline, "spot", *result->spot, *result));
-    made.back().labelMask = *mask;
-  }
-  EDAMORI_RETURN_IF_ERROR(putAll(garden, made));
+  EDAMORI_RETURN_IF_ERROR(garden.inTransaction([&]() -> Result<void> {
+    EDAMORI_RETURN_IF_ERROR(putAll(garden, *made));
+    return keepLearned(garden, place, *prior, learned);
+  }));
   return made;
 }
 
@@ -157,11 +218,48 @@ Result<std::optional<store::OutlineRecord>> outlineOf(const Garden& garden,
   return newest;
 }
 
+// Two photos of one branch, with what the garden knows of it.
+struct PairToCompare {
+  store::Photo before, after;
+  store::Tree tree;
+  store::OutlineRecord outlineBefore;
+  std::optional<store::OutlineRecord> outlineAfter;
+};
+
+Result<PairToCompare> pairToCompare(const Garden& garden,
+                                    const store::BranchId& branch,
+                                    const store::PhotoId& before,
+                                    const store::PhotoId& after) {
+  auto photoBefore = require(garden, before, "earlier photo");
+  auto photoAfter = require(garden, after, "later photo");
+  auto tree = treeOf(garden, branch);
+  auto outlineBefore = outlineOf(garden, before, branch);
+  auto outlineAfter = outlineOf(garden, after, branch);
+  if (!photoBefore || !photoAfter || !tree || !outlineBefore || !outlineAfter) {
+    return !photoBefore     ? photoBefore.error()
+           : !photoAfter    ? photoAfter.error()
+           : !tree          ? tree.error()
+           : !outlineBefore ? outlineBefore.error()
+                            : outlineAfter.error();
+  }
+  if (!outlineBefore->has_value()) {
+    return fail(ErrorCode::InvalidArgument, photoBefore->originalName +
+                                                " has no outline of this branch; draw it on the "
+                                                "Bench first");
+  }
+  return PairToCompare{.before = std::move(*photoBefore),
+                       .after = std::move(*photoAfter),
+                       .tree = std::move(*tree),
+                       .outlineBefore = std::move(**outlineBefore),
+                       .outlineAfter = std::move(*outlineAfter)};
+}
+
 // What a comparison leaves in the garden.
 std::vector<Measurement> changesOf(const vision::Comparison& comparison,
                                    const store::OutlineRecord& outlineBefore,
                                    const store::PhotoId& before,
-                                   const store::PhotoId& after) {
+                                   const store::PhotoId& after,
+                                   const FigureInputs& inputs) {
   std::vector<Measurement> made;
   const auto add = [&](const std::string& figure, const std::optional<Estimate>& estimate) {
     if (!estimate) {
@@ -171,6 +269,7 @@ std::vector<Measurement> changesOf(const vision::Comparison& comparison,
     change.photo = after;
     change.baselinePhoto = before;
     change.cautions = comparison.cautions;
+    change.method.parameters = withInputs(change.method.parameters, inputs);
     made.push_back(std::move(change));
   };
   add("loss-by-cover", comparison.lossByCover);
@@ -231,7 +330,9 @@ Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file) {
                      .image = std::move(loaded->image)};
 }
 
-Result<std::vector<Measurement>> measureOutline(Garden& garden, const store::OutlineId& id) {
+Result<std::vector<Measurement>> measureOutline(Garden& garden,
+                                                const store::OutlineId& id,
+                                                const std::optional<LabelImage>& hints) {
   auto outline = require(garden, id, "outline");
   if (!outline) {
     return outline.error();
@@ -240,14 +341,16 @@ Result<std::vector<Measurement>> measureOutline(Garden& garden, const store::Out
   if (!photo) {
     return photo.error();
   }
-  auto image = loadOriginal(garden, *photo);
-  if (!image) {
-    return image.error();
+  auto original = openOriginal(garden, *photo);
+  if (!original) {
+    return original.error();
   }
-  return measureOn(garden, *image, *outline);
+  return measureOn(garden, *original, *outline, hints);
 }
 
-Result<PhotoMeasuring> measurePhoto(Garden& garden, const store::PhotoId& id) {
+Result<PhotoMeasuring> measurePhoto(Garden& garden,
+                                    const store::PhotoId& id,
+                                    const std::optional<LabelImage>& hints) {
   auto photo = require(garden, id, "photo");
   if (!photo) {
     return photo.error();
@@ -260,12 +363,12 @@ Result<PhotoMeasuring> measurePhoto(Garden& garden, const store::PhotoId& id) {
   if (outlines->empty()) {
     return done;
   }
-  auto image = loadOriginal(garden, *photo);
-  if (!image) {
-    return image.error();
+  auto original = openOriginal(garden, *photo);
+  if (!original) {
+    return original.error();
   }
   for (const store::OutlineRecord& outline : *outlines) {
-    auto made = measureOn(garden, *image, outline);
+    auto made = measureOn(garden, *original, outline, hints);
     if (made) {
       done.made.insert(done.made.end(), made->begin(), made->end());
     } else if (made.error().code == ErrorCode::NotMeasurable) {
@@ -281,37 +384,30 @@ Result<StoredComparison> comparePhotos(Garden& garden,
                                        const store::BranchId& branch,
                                        const store::PhotoId& before,
                                        const store::PhotoId& after) {
-  auto photoBefore = require(garden, before, "earlier photo");
-  auto photoAfter = require(garden, after, "later photo");
-  auto subject = subjectOf(garden, branch);
-  auto outlineBefore = outlineOf(garden, before, branch);
-  auto outlineAfter = outlineOf(garden, after, branch);
-  if (!photoBefore || !photoAfter || !subject || !outlineBefore || !outlineAfter) {
-    return !photoBefore  ? photoBefore.error()
-           : !photoAfter ? photoAfter.error()
-           : !subject    ? subject.error()
-           : !outlineBefore ? outlineBefore.error()
-                            : outlineAfter.error();
+  const auto pair = pairToCompare(garden, branch, before, after);
+  if (!pair) {
+    return pair.error();
   }
-  if (!outlineBefore->has_value()) {
-    return fail(ErrorCode::InvalidArgument, photoBefore->originalName +
-                                                " has no outline of this branch; draw it on the "
-                                                "Bench first");
-  }
-  auto imageBefore = loadOriginal(garden, *photoBefore);
+  auto imageBefore = loadOriginal(garden, pair->before);
   if (!imageBefore) {
     return imageBefore.error();
   }
-  auto imageAfter = loadOriginal(garden, *photoAfter);
+  auto imageAfter = loadOriginal(garden, pair->after);
   if (!imageAfter) {
     return imageAfter.error();
   }
-  vision::CompareRequest request{
-      .outlineBefore = (*outlineBefore)->shape, .outlineAfter = {}, .subject = *subject};
+  const auto prior = priorFor(garden, {.tree = pair->tree.id, .subject = pair->tree.subject});
+  if (!prior) {
+    return prior.error();
+  }
+  vision::CompareRequest request{.outlineBefore = pair->outlineBefore.shape,
+                                 .outlineAfter = {},
+                                 .subject = pair->tree.subject,
+                                 .learned = prior->weights};
   // An outline drawn afresh on the later photo may take in other twigs; only one
   // that was carried over and then set right by a person is the same region.
-  if (*outlineAfter && (*outlineAfter)->carriedFrom && (*outlineAfter)->confirmed) {
-    request.outlineAfter = (*outlineAfter)->shape;
+  if (pair->outlineAfter && pair->outlineAfter->carriedFrom && pair->outlineAfter->confirmed) {
+    request.outlineAfter = pair->outlineAfter->shape;
   }
   auto comparison = vision::compare(*imageBefore, *imageAfter, request);
   if (!comparison) {
@@ -326,7 +422,15 @@ Result<StoredComparison> comparePhotos(Garden& garden,
   }
   StoredComparison stored{.comparison = std::move(*comparison), .measurements = {}};
   if (stored.comparison.aligned && stored.comparison.after) {
-    stored.measurements = changesOf(stored.comparison, **outlineBefore, before, after);
+    stored.measurements = changesOf(stored.comparison,
+                                    pair->outlineBefore,
+                                    before,
+                                    after,
+                                    {.learned = prior->weights,
+                                     .earlierPhotos = prior->earlierPhotos,
+                                     .outline = request.outlineBefore,
+                                     .outlineAfter = request.outlineAfter,
+                                     .compareVersion = vision::kCompareVersion});
     EDAMORI_RETURN_IF_ERROR(putAll(garden, stored.measurements));
   }
   return stored;

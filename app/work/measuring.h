@@ -37,10 +37,14 @@ Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file);
 
 // Measures one outline of the garden on the original, and stores foliage and spot figures with
 // the label mask (labels/<measurement id>.png). Older measurements of the outline stay as history.
+// It starts from what hints on the tree's earlier photos taught; `hints` (Hint values, of the
+// photo's size) are kept with the figures (hints/<SHA-256 of their pixels>.png), and what they
+// taught for the tree's next photos.
 // Errors: as vision::measure; NotFound when the outline is gone; NotMeasurable on a branch that
 // carries no foliage.
 Result<std::vector<store::Measurement>> measureOutline(store::Garden& garden,
-                                                       const store::OutlineId& outline);
+                                                       const store::OutlineId& outline,
+                                                       const std::optional<LabelImage>& hints = {});
 
 // Measures every outline of a photo with one decoding. An outline that gives no figure is
 // listed with the reason; the others are stored.
@@ -48,7 +52,9 @@ struct PhotoMeasuring {
   std::vector<store::Measurement> made;
   std::vector<std::pair<store::OutlineId, std::string>> refused;
 };
-Result<PhotoMeasuring> measurePhoto(store::Garden& garden, const store::PhotoId& photo);
+Result<PhotoMeasuring> measurePhoto(store::Garden& garden,
+                                    const store::PhotoId& photo,
+                                    const std::optional<LabelImage>& hints = {});
 
 // Compares two photos of one branch and stores the loss and spot-change figures with `baselinePhoto`.
 // The outline of the before photo is used, and the after photo's own only when it was carried over and then confirmed by a person.

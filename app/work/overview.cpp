@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/work/overview.h"
 
+#include "app/work/learning.h"
 #include "store/trends/trends.h"
 
 #include <algorithm>
@@ -329,6 +330,7 @@ Result<TreeDetail> treeDetail(const Garden& garden,
   EDAMORI_RETURN_IF_ERROR(into(garden.treatments(id), detail.treatments));
   EDAMORI_RETURN_IF_ERROR(into(garden.notes(id), detail.notes));
   EDAMORI_RETURN_IF_ERROR(into(garden.pairs(id), detail.pairs));
+  EDAMORI_RETURN_IF_ERROR(into(photosThatTaught(garden, id), detail.photosThatTaught));
   EDAMORI_RETURN_IF_ERROR(into(outlinesOf(garden, *records), detail.outlines));
   detail.figures = rowsOf(*records);
   detail.summary = summaryOf(

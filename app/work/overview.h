@@ -77,6 +77,7 @@ struct TreeDetail {
   std::vector<store::Recheck> rechecks;
   std::vector<store::Note> notes;
   std::vector<store::PhotoPair> pairs;
+  int photosThatTaught = 0;  // whose hints taught the program this tree's look
 };
 
 // Due trees first, then by tag. `today` decides what is due.

@@ -67,6 +67,7 @@ class Garden {
   Result<void> put(const PhotoPair& pair);
   Result<void> put(const Ruler& ruler);
   Result<void> put(const HintStroke& stroke);
+  Result<void> put(const LearnedLook& look);
 
   // Moves the record to the bin, with what hangs on it (a tree's branches, a
   // photo's marks); queries no longer see it. Removing twice is no error.
@@ -83,6 +84,7 @@ class Garden {
   Result<void> remove(const PairId& id);
   Result<void> remove(const RulerId& id);
   Result<void> remove(const HintStrokeId& id);
+  Result<void> remove(const LearnedLookId& id);
 
   // Takes the record out of the bin, with what went in by the same removal.
   // InvalidArgument when it is not there.
@@ -99,6 +101,7 @@ class Garden {
   Result<void> restore(const PairId& id);
   Result<void> restore(const RulerId& id);
   Result<void> restore(const HintStrokeId& id);
+  Result<void> restore(const LearnedLookId& id);
 
   // One record, or nothing when it does not exist or is in the bin.
   Result<std::optional<Owner>> find(const OwnerId& id) const;
@@ -114,6 +117,7 @@ class Garden {
   Result<std::optional<PhotoPair>> find(const PairId& id) const;
   Result<std::optional<Ruler>> find(const RulerId& id) const;
   Result<std::optional<HintStroke>> find(const HintStrokeId& id) const;
+  Result<std::optional<LearnedLook>> find(const LearnedLookId& id) const;
 
   Result<std::optional<Tree>> findTreeByTag(const std::string& tag) const;
   Result<std::optional<Photo>> findPhotoByHash(const std::string& sha256) const;
@@ -144,6 +148,7 @@ class Garden {
   Result<void> putWorkStep(const WorkStep& step);
   Result<void> updateWorkStep(const WorkStep& step);  // others stay; nothing when it is unknown
   Result<void> forgetWorkSteps(const PhotoId& photo, int fromNumber);
+  Result<std::vector<LearnedLook>> learnedLooks(const TreeId& tree) const;     // oldest first
 
   // Runs `work` in one transaction: committed when it returns a value, rolled back
   // when it returns an error or throws. Nested calls join the outer one.

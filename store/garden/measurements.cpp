@@ -24,6 +24,7 @@ struct sql::Table<Measurement> {
                       column("method_parameters", &Measurement::method, &Method::parameters),
                       column("cautions", &Measurement::cautions),
                       column("label_mask", &Measurement::labelMask),
+                      column("hint_mask", &Measurement::hintMask),
                       column("made_at", &Measurement::madeAt)};
   }
 
@@ -39,9 +40,11 @@ struct sql::Table<Measurement> {
     if (estimate.low > estimate.value || estimate.value > estimate.high) {
       return fail(ErrorCode::InvalidArgument, "a measurement's value must lie within its interval");
     }
-    if (!measurement.labelMask.empty() && !isPathBelow(measurement.labelMask)) {
-      return fail(ErrorCode::InvalidArgument,
-                  "a label mask must lie in the garden folder, not at " + measurement.labelMask);
+    for (const std::string& mask : {measurement.labelMask, measurement.hintMask}) {
+      if (!mask.empty() && !isPathBelow(mask)) {
+        return fail(ErrorCode::InvalidArgument,
+                    "a label mask must lie in the garden folder, not at " + mask);
+      }
     }
     return {};
   }

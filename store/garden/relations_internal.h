@@ -49,6 +49,8 @@ inline constexpr std::array kRelations = {
     Relation{"measurement", "outline", "outline", Hold::GoesAlong},
     Relation{"ruler", "photo", "photo", Hold::GoesAlong},
     Relation{"hint_stroke", "photo", "photo", Hold::GoesAlong},
+    Relation{"learned_look", "tree", "tree", Hold::GoesAlong},
+    Relation{"learned_look", "outline", "outline", Hold::Loose},
 };
 
 inline constexpr std::array kTables = {"owner",
@@ -63,7 +65,8 @@ inline constexpr std::array kTables = {"owner",
                                        "note",
                                        "photo_pair",
                                        "ruler",
-                                       "hint_stroke"};
+                                       "hint_stroke",
+                                       "learned_look"};
 
 // "photo pair": the table's record in plain words.
 [[nodiscard]] std::string nounOf(const std::string& table);
@@ -82,8 +85,8 @@ Result<void> takeFromBin(Garden::Connection& connection,
                          const std::string& table,
                          const std::string& id);
 
-// Reads every record of a kind, the bin included, and gives their number; defined for each of the
-// thirteen records. Errors: Storage when one cannot be read.
+// Reads every record of a kind, the bin included, and gives their number; defined for each kind of
+// record. Errors: Storage when one cannot be read.
 template <typename Record>
 Result<int> readEvery(Garden::Connection& connection);
 

@@ -224,8 +224,29 @@ CREATE TABLE work_step (
 ) STRICT;
 )sql";
 
+// What hint strokes taught about a tree, and the hints that a figure was measured with.
+constexpr const char* kLearnedLooks = R"sql(
+CREATE TABLE learned_look (
+  id TEXT PRIMARY KEY NOT NULL,
+  tree TEXT NOT NULL REFERENCES tree (id),
+  subject TEXT NOT NULL,
+  network TEXT NOT NULL CHECK (network <> ''),
+  photo_sha256 TEXT NOT NULL CHECK (length(photo_sha256) = 64),
+  outline TEXT REFERENCES outline (id),
+  foliage_weights TEXT NOT NULL,
+  spotted_weights TEXT NOT NULL,
+  photos TEXT NOT NULL,
+  learned_at TEXT NOT NULL,
+  removed_at TEXT, removal_group TEXT
+) STRICT;
+CREATE INDEX learned_look_tree ON learned_look (tree);
+CREATE INDEX learned_look_outline ON learned_look (outline);
+ALTER TABLE measurement ADD COLUMN hint_mask TEXT NOT NULL DEFAULT '';
+)sql";
+
 constexpr std::array kMigrations = {Migration{.toVersion = 1, .sql = kVersion1},
-                                    Migration{.toVersion = 2, .sql = kVersion2}};
+                                    Migration{.toVersion = 2, .sql = kVersion2},
+                                    Migration{.toVersion = 3, .sql = kLearnedLooks}};
 
 int versionOf(Garden::Connection& connection) {
   return connection.database().execAndGet("PRAGMA user_version").getInt();

@@ -86,6 +86,12 @@ void bindValue(SQLite::Statement& statement, int index, const std::vector<Cautio
   }
   statement.bind(index, dumped(json));
 }
+void bindValue(SQLite::Statement& statement, int index, const std::vector<double>& value) {
+  statement.bind(index, dumped(Json(value)));
+}
+void bindValue(SQLite::Statement& statement, int index, const std::vector<std::string>& value) {
+  statement.bind(index, dumped(Json(value)));
+}
 
 void readValue(const SQLite::Column& column, std::string& value) { value = column.getString(); }
 void readValue(const SQLite::Column& column, int& value) { value = column.getInt(); }
@@ -119,6 +125,12 @@ void readValue(const SQLite::Column& column, std::vector<Caution>& value) {
     }
     return cautions;
   });
+}
+void readValue(const SQLite::Column& column, std::vector<double>& value) {
+  value = readJson(column, [](const Json& json) { return json.get<std::vector<double>>(); });
+}
+void readValue(const SQLite::Column& column, std::vector<std::string>& value) {
+  value = readJson(column, [](const Json& json) { return json.get<std::vector<std::string>>(); });
 }
 
 void readValue(const SQLite::Column& column, BranchKind& value) {

@@ -26,6 +26,8 @@ void bindValue(SQLite::Statement& statement, int index, std::chrono::year_month_
 void bindValue(SQLite::Statement& statement, int index, const Polygon& value);
 void bindValue(SQLite::Statement& statement, int index, const std::vector<Polygon>& value);
 void bindValue(SQLite::Statement& statement, int index, const std::vector<Caution>& value);
+void bindValue(SQLite::Statement& statement, int index, const std::vector<double>& value);
+void bindValue(SQLite::Statement& statement, int index, const std::vector<std::string>& value);
 
 void readValue(const SQLite::Column& column, std::string& value);
 void readValue(const SQLite::Column& column, int& value);
@@ -37,6 +39,8 @@ void readValue(const SQLite::Column& column, std::chrono::year_month_day& value)
 void readValue(const SQLite::Column& column, Polygon& value);
 void readValue(const SQLite::Column& column, std::vector<Polygon>& value);
 void readValue(const SQLite::Column& column, std::vector<Caution>& value);
+void readValue(const SQLite::Column& column, std::vector<double>& value);
+void readValue(const SQLite::Column& column, std::vector<std::string>& value);
 
 void readValue(const SQLite::Column& column, BranchKind& value);
 void readValue(const SQLite::Column& column, DateSource& value);

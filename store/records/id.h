@@ -39,6 +39,7 @@ using NoteId = Id<struct NoteTag>;
 using PairId = Id<struct PairTag>;
 using RulerId = Id<struct RulerTag>;
 using HintStrokeId = Id<struct HintStrokeTag>;
+using LearnedLookId = Id<struct LearnedLookTag>;
 
 }  // namespace edamori::store
 

@@ -120,6 +120,7 @@ struct Measurement {
   Method method;
   std::vector<Caution> cautions;
   std::string labelMask;                 // file below the garden folder; may be empty
+  std::string hintMask;                  // the hints it was measured with, as labelMask; empty: none
   LocalTime madeAt;
   friend bool operator==(const Measurement&, const Measurement&) = default;
 };
@@ -203,6 +204,21 @@ struct WorkStep {
   bool isDone = true;   // false after undo
   std::string changes;  // JSON of the Bench's own
   friend bool operator==(const WorkStep&, const WorkStep&) = default;
+};
+
+// What hint strokes on one photo taught about a tree's look, on top of what earlier ones had taught.
+// The last one made is what the tree's next photo starts from.
+struct LearnedLook {
+  LearnedLookId id;
+  TreeId tree;
+  Subject subject = Subject::Leaf;
+  std::string network;       // the weights mean nothing to another network; not empty
+  std::string photoSha256;   // the photo with the strokes, 64 lower-case hex digits
+  OutlineId outline;         // what was measured there; empty: no outline of this garden
+  std::vector<double> foliageWeights, spottedWeights;  // as vision::Correction
+  std::vector<std::string> photos;  // SHA-256 of all photos whose strokes are in the weights
+  LocalTime learnedAt;
+  friend bool operator==(const LearnedLook&, const LearnedLook&) = default;
 };
 
 // Stored words, also fit for the screen ("trunk line", "scale insect", "live", …).

@@ -122,6 +122,16 @@ void checkMasks(const Garden& garden, const std::vector<std::string>& masks, Pro
   }
 }
 
+void checkHints(const Garden& garden, const std::vector<std::string>& hints, Problems& problems) {
+  for (const std::string& mask : hints) {
+    std::error_code error;
+    if (!isPathBelow(mask) || !fs::is_regular_file(garden.folder() / mask, error)) {
+      problems.push_back("the hints " + mask +
+                         " are missing, so that their figures cannot be recomputed; measure again");
+    }
+  }
+}
+
 }  // namespace
 
 Result<CheckReport> checkGarden(const Garden& garden,
@@ -147,7 +157,8 @@ Result<CheckReport> checkGarden(const Garden& garden,
            Note,
            PhotoPair,
            Ruler,
-           HintStroke>(garden.connection(), report);
+           HintStroke,
+           LearnedLook>(garden.connection(), report);
   std::set<std::string> known;
   for (const OriginalEntry& entry : contents.originals) {
     known.insert(entry.path);
@@ -166,6 +177,7 @@ Result<CheckReport> checkGarden(const Garden& garden,
   }
   checkStrayFiles(garden, known, report.problems);
   checkMasks(garden, contents.masksInUse, report.problems);
+  checkHints(garden, contents.hintsInUse, report.problems);
   return report;
 }
 

@@ -38,8 +38,13 @@ Contents contentsOf(const SQLite::Database& database) {
   contents.masksInUse = textColumn(database,
                                    "SELECT DISTINCT label_mask FROM measurement"
                                    " WHERE label_mask <> '' AND removed_at IS NULL ORDER BY 1");
-  contents.allMasks = textColumn(
-      database, "SELECT DISTINCT label_mask FROM measurement WHERE label_mask <> '' ORDER BY 1");
+  contents.hintsInUse = textColumn(database,
+                                   "SELECT DISTINCT hint_mask FROM measurement"
+                                   " WHERE hint_mask <> '' AND removed_at IS NULL ORDER BY 1");
+  contents.allMasks = textColumn(database,
+                                 "SELECT label_mask FROM measurement WHERE label_mask <> ''"
+                                 " UNION SELECT hint_mask FROM measurement WHERE hint_mask <> ''"
+                                 " ORDER BY 1");
   return contents;
 }
 

@@ -21,7 +21,8 @@ struct OriginalEntry {
 struct Contents {
   std::vector<OriginalEntry> originals;  // each file once
   std::vector<std::string> masksInUse;   // label masks of measurements that are not in the bin
-  std::vector<std::string> allMasks;     // with those in the bin
+  std::vector<std::string> hintsInUse;   // hints that those were measured with
+  std::vector<std::string> allMasks;     // both, with those in the bin
 };
 
 // Throws what the database throws: call it within guarded().

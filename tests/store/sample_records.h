@@ -88,6 +88,7 @@ struct Records {
             .writtenAt = timeOf("2026-06-01T08:00:00"),
             .text = "新芽"};
   PhotoPair pair;
+  LearnedLook look;
 
   Records() {
     fillPhotos();
@@ -156,6 +157,7 @@ struct Records {
         .method = {.name = "m", .version = 3, .parameters = R"({"a":1})"},
         .cautions = {{.code = "blur", .text = "The photo is \"soft\"."}, {.code = "é", .text = ""}},
         .labelMask = "masks/1.png",
+        .hintMask = "",
         .madeAt = timeOf("2026-05-02T12:00:00+00:00")};
   }
 
@@ -175,6 +177,17 @@ struct Records {
                  .certificateNumber = "c",
                  .reentryHours = 12.5,
                  .note = "n"};
+    look = {.id = LearnedLookId::create(),
+            .tree = tree.id,
+            .subject = Subject::Needles,
+            .network = "n-1",
+            .photoSha256 = after.sha256,
+            .outline = outline.id,
+            // No short decimal, the smallest and a large number: they must come back bit for bit.
+            .foliageWeights = {1.0 / 3.0, -5e-324, 1.7e308, 0.1 + 0.2},
+            .spottedWeights = {-1.0 / 7.0},
+            .photos = {before.sha256, after.sha256},
+            .learnedAt = timeOf("2026-05-02T12:00:00+00:00")};
     recheck = {.id = RecheckId::create(),
                .tree = tree.id,
                .branch = branch.id,
@@ -197,6 +210,7 @@ struct Records {
     EDAMORI_RETURN_IF_ERROR(garden.put(treatment));
     EDAMORI_RETURN_IF_ERROR(garden.put(recheck));
     EDAMORI_RETURN_IF_ERROR(garden.put(note));
+    EDAMORI_RETURN_IF_ERROR(garden.put(look));
     return garden.put(pair);
   }
 };

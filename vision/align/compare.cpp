@@ -126,10 +126,12 @@ void stateChange(Comparison& comparison) {
 
 Result<MeasureResult> measured(const RgbImage& photo,
                                const Outline& outline,
-                               Subject subject,
+                               const CompareRequest& request,
                                const std::string& which) {
-  auto result =
-      measure(photo, MeasureRequest{.outline = outline, .subject = subject, .hints = std::nullopt});
+  auto result = measure(photo, MeasureRequest{.outline = outline,
+                                              .subject = request.subject,
+                                              .hints = std::nullopt,
+                                              .learned = request.learned});
   if (!result) {
     return result.error().withContext(which + " photo");
   }
@@ -154,9 +156,9 @@ Result<Comparison> compare(const RgbImage& before,
     return comparison;
   }
   const SharedOutlines shared = sharedOutlines(before, after, request, *alignment);
-  auto measuredBefore = measured(before, shared.before, request.subject, "before");
+  auto measuredBefore = measured(before, shared.before, request, "before");
   EDAMORI_RETURN_IF_ERROR(measuredBefore);
-  auto measuredAfter = measured(after, shared.after, request.subject, "after");
+  auto measuredAfter = measured(after, shared.after, request, "after");
   EDAMORI_RETURN_IF_ERROR(measuredAfter);
   comparison.aligned = true;
   comparison.alignment = *alignment;

@@ -43,7 +43,12 @@ struct CompareRequest {
   // When given, it replaces the carried outline on the after photo (a person moved it).
   std::optional<Outline> outlineAfter;
   Subject subject = Subject::Leaf;
+  Correction learned{};  // as in MeasureRequest; for both photos
 };
+
+// Raised whenever the same pair and request could give another change; the measuring of each photo
+// has a version of its own.
+inline constexpr int kCompareVersion = 1;
 
 struct Comparison {
   bool aligned = false;

@@ -288,11 +288,19 @@ void addOwnCautions(const MeasureResult& result, const Decision& decision, std::
   }
 }
 
+// All weights, bit for bit: what was learned changes later, and the figure must stay reproducible.
+nlohmann::json learnedJson(const Correction& learned) {
+  if (learned == Correction{}) {
+    return false;
+  }
+  return {{"foliage", learned.foliage}, {"spotted", learned.spotted}};
+}
+
 std::string parametersJson(const MeasureRequest& request, const MeasureOptions& options) {
   const nlohmann::json json{
       {"subject", request.subject == Subject::Leaf ? "leaf" : "needles"},
       {"hints", request.hints.has_value()},
-      {"learned", request.learned != Correction{}},
+      {"learned", learnedJson(request.learned)},
       {"network", tissueModelName()},
       {"working_side_px", options.workingSidePx},
       {"margin_share", options.marginShare},

@@ -3,6 +3,7 @@
 
 #include "app/look/theme.h"
 #include "app/pages/bench/photo_picture.h"
+#include "app/work/learning.h"
 #include "app/work/overview.h"
 
 #include <QAction>
@@ -28,6 +29,9 @@ QString figureHtml(const store::Measurement& measurement, const look::Palette& c
                               .replace(QLatin1Char(' '), QStringLiteral("&nbsp;")));
   if (!measurement.verdict.empty()) {
     html += QStringLiteral("<tr><td colspan='2'>%1</td></tr>").arg(escaped(measurement.verdict));
+  }
+  if (const std::string taught = work::taughtWords(measurement.method); !taught.empty()) {
+    html += QStringLiteral("<tr><td colspan='2'>%1</td></tr>").arg(QObject::tr("Measured %1").arg(escaped(taught)));
   }
   for (const auto& caution : measurement.cautions) {
     html += QStringLiteral("<tr><td colspan='2'><span style='color:%1'>⚠ %2</span></td></tr>")

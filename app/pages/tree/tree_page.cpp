@@ -382,6 +382,10 @@ void TreePage::fillFacts() {
                  .arg(models::countWords(
                      m_detail.summary.livePests, tr("live insect"), tr("live insects")));
   }
+  if (m_detail.photosThatTaught > 0) {
+    lines << tr("Hints on %1 taught the program how this tree looks")
+                 .arg(models::countWords(m_detail.photosThatTaught, tr("photo"), tr("photos")));
+  }
   if (!tree.note.empty()) {
     lines << qText(tree.note);
   }

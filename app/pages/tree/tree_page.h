@@ -40,6 +40,7 @@ class TreePage : public QWidget {
   // there is none.
   void editTree();
   void removeTree();
+  void forgetLearned();  // what hints taught about the tree; can be undone
   void addBranch();
   void editBranch();
   void removeBranch();

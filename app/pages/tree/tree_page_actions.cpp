@@ -7,6 +7,7 @@
 #include "app/pages/tree/letter_dialog.h"
 #include "app/pages/tree/record_dialogs.h"
 #include "app/pages/tree/tree_page.h"
+#include "app/work/learning.h"
 
 #include <QTabWidget>
 #include <QTableView>
@@ -69,6 +70,35 @@ void TreePage::removeTree() {
   const store::Tree tree = m_detail.summary.tree;
   removeWithUndo(
       m_services, tree.id, tr("Tree %1 removed, with all its records").arg(qText(tree.tag)));
+}
+
+void TreePage::forgetLearned() {
+  if (m_tree.isEmpty()) {
+    return;
+  }
+  const QString tag = qText(m_detail.summary.tree.tag);
+  if (m_detail.photosThatTaught == 0) {
+    m_services.messages->say(tr("Hints have taught nothing about %1 yet.").arg(tag));
+    return;
+  }
+  work::Forgotten forgotten;
+  const bool done = write(m_services, {}, [this, &forgotten](store::Garden& garden) -> Result<void> {
+    auto result = work::forgetLearned(garden, m_tree);
+    if (!result) {
+      return result.error();
+    }
+    forgotten = std::move(*result);
+    return {};
+  });
+  if (done) {
+    const QString said =
+        tr("Forgot what hints on %1 taught about %2")
+            .arg(models::countWords(forgotten.photos, tr("photo"), tr("photos")), tag);
+    m_services.undo->push(said, [forgotten](store::Garden& garden) {
+      return work::rememberAgain(garden, forgotten);
+    });
+    m_services.messages->offerUndo(said);
+  }
 }
 
 void TreePage::addBranch() {

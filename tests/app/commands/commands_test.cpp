@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The real program, as a person in a terminal meets it.
+#include "tests/app/work/leafy_garden.h"
 #include "tests/support/temporary_folder.h"
 #include "vision/load/load.h"
 
@@ -10,6 +11,7 @@
 #include <QString>
 #include <QStringList>
 
+#include <cmath>
 #include <fstream>
 #include <string>
 #include <vector>
@@ -188,6 +190,28 @@ TEST(Check, ReportsAnOriginalThatWasChangedWithStatus5) {
   EXPECT_NE(outcome.out, "");
 }
 
+TEST(Check, RecomputesEveryFigureWhenAsked) {
+  const TemporaryFolder folder;
+  const std::vector<std::string> check{"check", "--garden", (folder / "garden").string(), "--remeasure"};
+  LeafyGarden leafy(folder);
+  const auto figures = work::measureOutline(leafy.garden, leafy.first, leafy.threeStrokes());
+  ASSERT_TRUE(figures.has_value());
+  const Outcome sound = ran(check);
+  EXPECT_EQ(sound.status, 0) << sound.out << sound.err;
+  EXPECT_NE(sound.out.find("all agree: " + std::to_string(figures->size()) + " figures recomputed bit for bit"),
+            std::string::npos)
+      << sound.out;
+  EXPECT_EQ(sound.err, "") << "no progress where nobody watches";
+  store::Measurement made = figures->front();
+  made.estimate.value = std::nextafter(made.estimate.value, made.estimate.low);
+  ASSERT_TRUE(leafy.garden.put(made).has_value());
+  const Outcome drifted = ran(check);
+  EXPECT_EQ(drifted.status, 5);
+  expectOneLine(drifted);
+  EXPECT_NE(drifted.out.find("T-1, first.png, first left, Foliage cover: stored "), std::string::npos)
+      << drifted.out;
+}
+
 TEST(Backup, ComesBackWhole) {
   const TemporaryFolder folder;
   const QString garden = text(folder / "garden");
@@ -278,6 +302,51 @@ TEST(Measure, NamesTheSubjectItUsed) {
   ASSERT_TRUE(vision::savePicture(folder / "a.png", greenSquare()).has_value());
   EXPECT_EQ(ran({"measure", (folder / "a.png").string()}).out.rfind("subject         leaf\n", 0), 0U);
   EXPECT_EQ(ran({"measure", (folder / "a.png").string(), "--subject", "needles"}).out.rfind("subject         needles\n", 0), 0U);
+}
+
+TEST(Forget, TakesBackWhatHintsOfMeasureTaught) {
+  const TemporaryFolder folder;
+  const std::string garden = (folder / "garden").string(), photo = (folder / "leaf.png").string(),
+                    next = (folder / "next.png").string(), hints = (folder / "hints.png").string();
+  RgbImage image = greenSquare();
+  ASSERT_TRUE(vision::savePicture(photo, image).has_value());
+  for (int x = 0; x < 400; ++x) {
+    image.at(x, 5, 0) = 250;  // another photo, by one line
+  }
+  ASSERT_TRUE(vision::savePicture(next, image).has_value());
+  LabelImage painted(400, 400, 0);
+  for (int y = 120; y < 280; ++y) {
+    for (int x = 120; x < 150; ++x) {
+      painted.at(x, y) = static_cast<std::uint8_t>(Hint::NotFoliage);
+    }
+  }
+  ASSERT_TRUE(vision::saveLabels(hints, painted).has_value());
+  ASSERT_EQ(ran({"garden", "new", garden}).status, 0);
+  ASSERT_EQ(ran({"import", "--garden", garden, "--new-tree", "T-1", photo}).status, 0);
+  const std::vector<std::string> measureNext{"measure", next, "--garden", garden, "--tree", "T-1"};
+  const Outcome before = ran(measureNext);
+  ASSERT_EQ(before.status, 0) << before.err;
+  ASSERT_EQ(ran({"measure", photo, "--garden", garden, "--tree", "T-1", "--hints", hints}).status, 0);
+  const Outcome taught = ran(measureNext);
+  EXPECT_NE(taught.out, before.out);
+  EXPECT_NE(taught.out.find("with what 1 earlier photo taught"), std::string::npos) << taught.out;
+  const Outcome forgot = ran({"forget", "--garden", garden, "--tree", "T-1"});
+  EXPECT_EQ(forgot.out, "forgot what hints on 1 photo taught about T-1\n") << forgot.err;
+  EXPECT_EQ(ran(measureNext).out, before.out);
+  EXPECT_EQ(ran({"forget", "--garden", garden, "--tree", "T-1"}).out,
+            "hints have taught nothing about T-1\n");
+}
+
+TEST(Forget, AsksForAKnownTreeWithStatus2) {
+  const TemporaryFolder folder;
+  const std::string garden = (folder / "garden").string();
+  ASSERT_EQ(ran({"garden", "new", garden}).status, 0);
+  const Outcome outcome = ran({"forget", "--garden", garden, "--tree", "T-9"});
+  EXPECT_EQ(outcome.status, 2);
+  expectOneLine(outcome);
+  const Outcome half = ran({"measure", "x.png", "--tree", "T-9"});
+  EXPECT_EQ(half.status, 2);
+  expectOneLine(half);
 }
 
 TEST(Restore, SaysOfACutOffBackupThatItEndsTooEarly) {

@@ -322,6 +322,34 @@ TEST_F(Window, TakesBackTheRemovalOfATree) {
   EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
 }
 
+TEST_F(Window, ForgetsWhatHintsTaughtAboutATreeAndTakesThatBack) {
+  makeGarden();
+  const store::TreeId tree = addTree("T-01");
+  store::LearnedLook look;
+  look.id = store::LearnedLookId::create();
+  look.tree = tree;
+  look.network = "n";
+  look.photoSha256 = std::string(64, 'a');
+  look.photos = {look.photoSha256};
+  ASSERT_THAT(stored().put(look), isOk());
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openTree(0);
+  trigger("&Forget what hints taught about this tree");
+  EXPECT_THAT(stored().learnedLooks(tree), isOkAnd(SizeIs(0)));
+  EXPECT_EQ(message(), QStringLiteral("Forgot what hints on 1 photo taught about T-01"));
+  click("messageUndo");
+  EXPECT_THAT(stored().learnedLooks(tree), isOkAnd(testing::ElementsAre(look)));
+}
+
+TEST_F(Window, SaysThatThereIsNothingToForget) {
+  makeGarden();
+  (void)addTree("T-01");
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openTree(0);
+  trigger("&Forget what hints taught about this tree");
+  EXPECT_EQ(message(), QStringLiteral("Hints have taught nothing about T-01 yet."));
+}
+
 TEST_F(Window, ADateEditedByHandSaysSo) {
   makeGarden();
   const store::TreeId tree = addTree("T-01");

@@ -76,6 +76,7 @@ TEST_F(RecordsInGarden, LiveAndComeBackWhole) {
         m.cautions.clear();
         m.branch = {};
         m.outline = {};
+        m.hintMask = "hints/1.png";
       }));
   expectFullLife(garden, records.treatment, with<Treatment>(records.treatment, [](Treatment& t) {
                    t.reentryHours.reset();
@@ -87,6 +88,10 @@ TEST_F(RecordsInGarden, LiveAndComeBackWhole) {
   expectFullLife(garden, records.note, with<Note>(records.note, [](Note& n) { n.text = ""; }));
   expectFullLife(
       garden, records.pair, with<PhotoPair>(records.pair, [](PhotoPair& p) { p.branch = {}; }));
+  expectFullLife(garden, records.look, with<LearnedLook>(records.look, [](LearnedLook& l) {
+                   l.outline = {};
+                   l.photos.clear();
+                 }));
   const Owner other{.id = OwnerId::create(), .name = "B", .contact = "", .note = ""};
   ASSERT_THAT(garden.put(other), isOk());
   expectFullLife(garden, other, with<Owner>(other, noteChange));
@@ -239,6 +244,19 @@ TEST_F(RecordsInGarden, RefuseWhatBreaksARule) {
   EXPECT_THAT(garden.put(with<Measurement>(records.measurement,
                                            [](Measurement& m) { m.labelMask = "/etc/x"; })),
               invalid);
+  EXPECT_THAT(garden.put(with<Measurement>(records.measurement,
+                                           [](Measurement& m) { m.hintMask = "../x.png"; })),
+              invalid);
+  EXPECT_THAT(garden.put(with<LearnedLook>(records.look, [](LearnedLook& l) { l.network = ""; })),
+              invalid);
+  EXPECT_THAT(garden.put(with<LearnedLook>(records.look, [](LearnedLook& l) { l.tree = {}; })),
+              invalid);
+  EXPECT_THAT(garden.put(with<LearnedLook>(records.look,
+                                           [](LearnedLook& l) { l.photoSha256.pop_back(); })),
+              invalid);
+  EXPECT_THAT(garden.put(with<LearnedLook>(records.look,
+                                           [](LearnedLook& l) { l.foliageWeights[1] = kNotANumber; })),
+              invalid);
   EXPECT_THAT(
       garden.put(with<Treatment>(records.treatment, [](Treatment& t) { t.reentryHours = -1.0; })),
       invalid);
@@ -251,6 +269,29 @@ TEST_F(RecordsInGarden, RefuseWhatBreaksARule) {
               invalid);
   EXPECT_THAT(garden.put(with<Note>(records.note, [](Note& n) { n.tree = {}; })), invalid);
   EXPECT_THAT(garden.find(records.measurement.id), isOkAnd(std::optional{records.measurement}));
+}
+
+TEST_F(RecordsInGarden, KeepWhatHintsTaughtForEachTreeInTheOrderItWasLearned) {
+  const Tree other = treeWithTag("J-2");
+  ASSERT_THAT(garden.put(other), isOk());
+  LearnedLook later = records.look;
+  later.id = LearnedLookId::create();
+  LearnedLook elsewhere = later;
+  elsewhere.id = LearnedLookId::create();
+  elsewhere.tree = other.id;
+  ASSERT_THAT(garden.put(elsewhere), isOk());
+  ASSERT_THAT(garden.put(later), isOk());
+  EXPECT_THAT(idsOf(garden.learnedLooks(records.tree.id)), ElementsAre(records.look.id, later.id));
+  EXPECT_THAT(idsOf(garden.learnedLooks(other.id)), ElementsAre(elsewhere.id));
+  ASSERT_THAT(garden.remove(records.look.id), isOk());
+  EXPECT_THAT(idsOf(garden.learnedLooks(records.tree.id)), ElementsAre(later.id));
+  ASSERT_THAT(garden.remove(records.outline.id), isOk());
+  EXPECT_THAT(idsOf(garden.learnedLooks(records.tree.id)), ElementsAre(later.id))
+      << "what was learned does not go with the outline it was learned on";
+  ASSERT_THAT(garden.remove(other.id), isOk());
+  EXPECT_THAT(idsOf(garden.learnedLooks(other.id)), IsEmpty());
+  ASSERT_THAT(garden.restore(other.id), isOk());
+  EXPECT_THAT(idsOf(garden.learnedLooks(other.id)), ElementsAre(elsewhere.id));
 }
 
 TEST_F(RecordsInGarden, RefuseWhatHangsOnNothing) {

@@ -68,6 +68,8 @@ TEST(Schema, ReadsAGardenOfVersion1) {
   ASSERT_THAT(measurements, isOkAnd(::testing::SizeIs(1)));
   EXPECT_EQ((*measurements)[0].estimate, like.measurement.estimate);
   EXPECT_EQ((*measurements)[0].cautions, like.measurement.cautions);
+  EXPECT_EQ((*measurements)[0].hintMask, "") << "no hints were kept then";
+  EXPECT_THAT(garden.learnedLooks((*tree)->id), isOkAnd(::testing::IsEmpty()));
   EXPECT_EQ(garden.name(), "v1g");
 }
 
@@ -121,7 +123,7 @@ TEST(Migrate, LeavesTheVersionBeforeAStepThatFails) {
   steps.push_back({.toVersion = old + 2, .sql = "CREATE TABLE pot (id); UPDATE nowhere SET x = 1"});
   EXPECT_THAT(migrate(garden.connection(), steps), failsWith(ErrorCode::Storage));
   EXPECT_EQ(versionOf(temporary / "g/garden.sqlite"), old + 1);
-  EXPECT_EQ(schemaOf(temporary / "g").find("pot"), std::string::npos) << "half a step stayed";
+  EXPECT_EQ(schemaOf(temporary / "g").find("TABLE pot"), std::string::npos) << "half a step stayed";
   EXPECT_EQ(filesIn(garden.backupsFolder()).size(), 1U);
 }
 

@@ -83,7 +83,7 @@ TEST_F(Check, FindsNothingInASoundGarden) {
   ASSERT_THAT(report, isOk());
   EXPECT_THAT(report->problems, IsEmpty());
   EXPECT_EQ(report->photosChecked, 2);
-  EXPECT_EQ(report->recordsChecked, 13);
+  EXPECT_EQ(report->recordsChecked, 14);
 }
 
 TEST_F(Check, FindsAMissingADamagedAndACutOriginal) {
@@ -106,6 +106,25 @@ TEST_F(Check, FindsStrayFilesAndMissingMasks) {
   EXPECT_THAT(problems(),
               ElementsAre(HasSubstr("photos/left.part belongs to no photo"),
                           HasSubstr("masks/1.png is missing")));
+}
+
+TEST_F(Check, FindsMissingHintsOfAFigure) {
+  records.measurement.hintMask = "hints/1.png";
+  ASSERT_THAT(garden.put(records.measurement), isOk());
+  EXPECT_THAT(problems(), ElementsAre(HasSubstr("the hints hints/1.png are missing")));
+  fs::create_directory(folder / "hints");
+  writeFile(folder / "hints/1.png", "hints");
+  EXPECT_THAT(problems(), IsEmpty());
+}
+
+TEST_F(Backup, TakesTheHintsOfAFigureAlong) {
+  fs::create_directory(folder / "hints");
+  writeFile(folder / "hints/1.png", "hints");
+  records.measurement.hintMask = "hints/1.png";
+  ASSERT_THAT(garden.put(records.measurement), isOk());
+  ASSERT_THAT(backupGarden(garden, archive), isOk());
+  ASSERT_THAT(restoreGarden(archive, target), isOk());
+  EXPECT_EQ(readWholeFile(target / "hints/1.png"), "hints");
 }
 
 TEST_F(Check, FindsDamageInTheDatabase) {
