@@ -12,6 +12,7 @@
 #include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
 #include <filesystem>
 #include <iostream>
 #include <map>
@@ -32,6 +33,7 @@ struct Wishes {
   std::filesystem::path cache;
   std::vector<std::filesystem::path> photos;
   std::string kind;  // only kinds that contain it
+  int every = 1;     // only each so many-th pair
   bool doesList = false;
   bool doesTiming = true;
 };
@@ -114,8 +116,9 @@ void add(Row& sum, const Row& row) {
 
 std::map<std::string, Row> judged(const std::vector<KnownPair>& pairs, const Wishes& wishes) {
   std::map<std::string, Row> rows;
+  int count = 0;
   for (const KnownPair& pair : pairs) {
-    if (pair.kind.find(wishes.kind) != std::string::npos) {
+    if (pair.kind.find(wishes.kind) != std::string::npos && count++ % wishes.every == 0) {
       judge(pair, wishes.doesList, rows[pair.kind]);
     }
   }
@@ -248,7 +251,7 @@ void report(const Wishes& wishes) {
 
 constexpr const char* kUsage =
     "edamori_align_accuracy --cache DIR [--photos DIR]… [--split tuning|held-out] [--kind TEXT] "
-    "[--list] [--no-timing]";
+    "[--every N] [--list] [--no-timing]";
 
 bool readWishes(std::span<char*> arguments, Wishes& wishes) {
   for (std::size_t i = 1; i < arguments.size(); ++i) {
@@ -264,6 +267,8 @@ bool readWishes(std::span<char*> arguments, Wishes& wishes) {
       wishes.photos.emplace_back(arguments[++i]);
     } else if (name == "--kind" && hasValue) {
       wishes.kind = arguments[++i];
+    } else if (name == "--every" && hasValue) {
+      wishes.every = std::max(1, std::atoi(arguments[++i]));
     } else if (name == "--split" && hasValue) {
       const std::string split = arguments[++i];
       if (split != "tuning" && split != "held-out") {

@@ -225,32 +225,74 @@ Album albumOf(TreeCase tree) {
 
 // ---- Truth.
 
+// What each cell of a coarse grid over the before photo shows: the nearest surface of wood or
+// foliage and the branch it belongs to.
 struct Known3d {
+  static constexpr int kCellPx = 6;
   scenes::View view;
-  std::vector<std::pair<scenes::ScreenPoint, int>> points;  // with the branch they belong to
+  int columns = 0, rows = 0;
+  std::vector<float> key;  // as scenes::ScreenPoint; ≤ 0 where there is no tree
+  std::vector<int> owner;
   std::vector<std::string> branches;
+
+  void cover(Vec3 centre, float radiusMm, int branch) {
+    const Vec3 front = centre + scenes::normalized(view.eye - centre) * radiusMm;
+    const scenes::ScreenPoint p = view.project(front);
+    if (p.key <= 0.0F) {
+      return;
+    }
+    const float reach = std::max(radiusMm * view.pxPerMm(p.key) / kCellPx, 0.5F);
+    const float x = p.x / kCellPx;
+    const float y = p.y / kCellPx;
+    const int left = std::max(static_cast<int>(x - reach), 0);
+    const int right = std::min(static_cast<int>(x + reach), columns - 1);
+    const int top = std::max(static_cast<int>(y - reach), 0);
+    const int bottom = std::min(static_cast<int>(y + reach), rows - 1);
+    for (int row = top; row <= bottom; ++row) {
+      for (int column = left; column <= right; ++column) {
+        const auto at = static_cast<std::size_t>(row * columns + column);
+        if (p.key > key[at]) {
+          key[at] = p.key;
+          owner[at] = branch;
+        }
+      }
+    }
+  }
 };
 
 Known3d knownPoints(const SceneDescription& scene) {
   const scenes::Skeleton skeleton = scenes::grow(scene.tree, soilOf(scene));
-  Known3d known{scenes::cameraView(scene.camera, 1), {}, skeleton.branchNames};
+  Known3d known;
+  known.view = scenes::cameraView(scene.camera, 1);
+  known.columns = known.view.width / Known3d::kCellPx + 1;
+  known.rows = known.view.height / Known3d::kCellPx + 1;
+  const auto cells = static_cast<std::size_t>(known.columns * known.rows);
+  known.key.assign(cells, 0.0F);
+  known.owner.assign(cells, -2);
+  known.branches = skeleton.branchNames;
   for (const scenes::Limb& limb : skeleton.limbs) {
     if (limb.level == scenes::LimbLevel::Root) {
       continue;
     }
-    for (int i = 0; i <= 12; ++i) {
-      const Vec3 at = scenes::pointAt(limb, static_cast<float>(i) / 12.0F).position;
-      known.points.emplace_back(known.view.project(at), limb.branch);
+    constexpr int kSteps = 60;
+    for (int i = 0; i <= kSteps; ++i) {
+      const scenes::LimbPoint at =
+          scenes::pointAt(limb, static_cast<float>(i) / static_cast<float>(kSteps));
+      known.cover(at.position, at.radiusMm, limb.branch);
     }
   }
+  const bool hasLeaves = scene.tree.foliage == scenes::FoliageKind::PalmateLeaf ||
+                         scene.tree.foliage == scenes::FoliageKind::SerrateLeaf;
+  const float reachMm =
+      0.35F * (hasLeaves ? scene.foliage.leafLengthMm : scene.foliage.needleLengthMm);
   for (const scenes::Site& site : skeleton.sites) {
-    known.points.emplace_back(known.view.project(site.position), site.branch);
+    known.cover(site.position + site.direction * reachMm, reachMm, site.branch);
   }
   return known;
 }
 
-// Where each corner of a line around a branch belongs: the corner at the depth that the branch
-// has around there, weighted by a Gaussian, seen by the after camera.
+// Where each corner of a line around a branch belongs: the corner at the depth of what the photo
+// shows of the branch around there, weighted by a Gaussian, seen by the after camera.
 std::vector<PointPx> truthOf(const Known3d& known,
                              int branch,
                              const Outline& outline,
@@ -262,15 +304,20 @@ std::vector<PointPx> truthOf(const Known3d& known,
   for (const PointPx& corner : outline.polygon) {
     double weights = 0.0;
     double depths = 0.0;
-    for (const auto& [point, of] : known.points) {
-      if (of != branch || point.key <= 0.0F) {
+    for (std::size_t i = 0; i < known.key.size(); ++i) {
+      const int column = static_cast<int>(i) % known.columns;
+      const int row = static_cast<int>(i) / known.columns;
+      if (known.owner[i] != branch) {
         continue;
       }
-      const double d = std::hypot(static_cast<double>(point.x) - corner.x,
-                                  static_cast<double>(point.y) - corner.y);
+      const double d = std::hypot((column + 0.5) * Known3d::kCellPx - corner.x,
+                                  (row + 0.5) * Known3d::kCellPx - corner.y);
       const double weight = std::exp(-0.5 * d * d / (reach * reach)) + 1e-12;
       weights += weight;
-      depths += weight / static_cast<double>(point.key);
+      depths += weight / static_cast<double>(known.key[i]);
+    }
+    if (!(weights > 0.0)) {
+      return {};  // Hidden behind others.
     }
     const Vec3 at = known.view.unproject(static_cast<float>(corner.x),
                                          static_cast<float>(corner.y),
@@ -339,7 +386,7 @@ void addPairs(const std::string& kind,
       continue;  // The rim of a branch that the frame cuts off.
     }
     std::vector<PointPx> truth = truthOf(known, branches[i], outlines[i], after.scene.camera);
-    if (overlapOf(truth, after.scene.camera) < kMinOverlap) {
+    if (truth.empty() || overlapOf(truth, after.scene.camera) < kMinOverlap) {
       continue;
     }
     // Corners outside the after photo cannot be looked at; they are not counted.
