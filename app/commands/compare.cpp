@@ -17,8 +17,8 @@ struct Options {
   std::string before, after, outline, subject = "leaf", json, aligned;
 };
 
-std::string plainText(const vision::Comparison& comparison) {
-  std::string text = "verdict       " + toText(comparison.verdict);
+std::string plainText(const vision::Comparison& comparison, Subject subject) {
+  std::string text = "subject       " + store::toText(subject) + "\nverdict       " + toText(comparison.verdict);
   if (comparison.lossByCover) {
     text += "\nloss by cover " + work::estimateText(*comparison.lossByCover);
   }
@@ -79,7 +79,17 @@ Result<void> compareFiles(const Options& options, const Streams& streams) {
         vision::warpedOntoBefore(after->image, comparison->alignment.afterFromBefore,
                                  before->image.width(), before->image.height())));
   }
-  return options.json.empty() ? writeText("-", plainText(*comparison), streams) : Result<void>{};
+  if (options.json.empty()) {
+    EDAMORI_RETURN_IF_ERROR(writeText("-", plainText(*comparison, request->subject), streams));
+  }
+  // What was measured is told; that the asked-for loss is not among it shows in the status.
+  if (!comparison->lossByCover) {
+    return fail(ErrorCode::NotMeasurable,
+                options.before + " and " + options.after +
+                    ": no loss can be stated, for the earlier photo may show next to no "
+                    "foliage; draw the outline close around the branch");
+  }
+  return {};
 }
 
 }  // namespace

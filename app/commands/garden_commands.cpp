@@ -39,6 +39,10 @@ struct FigureOptions {
 };
 
 Result<void> printFigures(const FigureOptions& options, const Streams& streams) {
+  if (options.format != "table" && options.format != "csv" && options.format != "json") {
+    return fail(ErrorCode::InvalidArgument,
+                "--format takes table, csv or json, not \"" + options.format + "\"");
+  }
   auto garden = store::Garden::open(options.garden);
   if (!garden) {
     return garden.error();
@@ -58,6 +62,16 @@ Result<void> printFigures(const FigureOptions& options, const Streams& streams) 
   auto rows = work::figureRows(*garden, tree);
   if (!rows) {
     return rows.error();
+  }
+  if (options.format == "table") {
+    // Kept as history: foliage figures of bark, which earlier versions measured.
+    std::erase_if(*rows, [](const work::FigureRow& row) { return !row.isOfFoliage; });
+  }
+  if (rows->empty()) {
+    streams.err << "edamori: nothing was measured yet; outline branches on the Bench and measure them\n";
+    if (options.format == "table") {
+      return {};
+    }
   }
   streams.out << (options.format == "json"  ? work::figuresJson(*rows) + "\n"
                   : options.format == "csv" ? work::figuresCsv(*rows)
@@ -99,12 +113,11 @@ void addCheck(CLI::App& program, Action& chosen) {
 
 void addFigures(CLI::App& program, Action& chosen) {
   CLI::App* const command =
-      program.add_subcommand("figures", "Print the newest figures with their intervals");
+      program.add_subcommand("figures", "Print the figures of every photo and branch, each as last measured, with its interval");
   const auto options = std::make_shared<FigureOptions>();
   command->add_option("--garden", options->garden, "Garden folder")->required()->type_name("DIR");
   command->add_option("--tree", options->tree, "Only the tree with this tag")->type_name("TAG");
   command->add_option("--format", options->format, "table, csv or json")
-      ->check(CLI::IsMember({"table", "csv", "json"}))
       ->type_name("WORD");
   command->callback([options, &chosen] {
     chosen = [options](const Streams& streams) { return printFigures(*options, streams); };

@@ -5,21 +5,52 @@
 
 #include <CLI/CLI.hpp>
 
+#include <algorithm>
 #include <memory>
+#include <numeric>
 #include <ostream>
+#include <utility>
 
 namespace edamori::commands {
 namespace {
 
 struct Options {
-  std::string garden, tree;
+  std::string garden, tree, newTree;
   std::vector<std::string> paths;
 };
 
-// The tree with this tag, made when the garden has none: photos can be taken in
-// from a script before anybody has opened the window.
-Result<store::TreeId> treeFor(store::Garden& garden, const std::string& tag,
-                              const Streams& streams) {
+// Single changes (a character put in, left out or replaced) from one word to the other.
+// Source: Levenshtein 1966, Soviet Physics Doklady 10, 707–710 (from memory).
+std::size_t changesBetween(const std::string& one, const std::string& other) {
+  std::vector<std::size_t> row(other.size() + 1);
+  std::iota(row.begin(), row.end(), std::size_t{0});
+  for (std::size_t i = 1; i <= one.size(); ++i) {
+    std::size_t diagonal = std::exchange(row[0], i);
+    for (std::size_t j = 1; j <= other.size(); ++j) {
+      const std::size_t replaced = diagonal + (one[i - 1] == other[j - 1] ? 0 : 1);
+      diagonal = std::exchange(row[j], std::min({row[j] + 1, row[j - 1] + 1, replaced}));
+    }
+  }
+  return row[other.size()];
+}
+
+// "; near it are ED-01, ED-10", or "" in a garden without trees.
+std::string nearTags(const std::vector<store::Tree>& trees, const std::string& tag) {
+  constexpr std::size_t kMost = 3;
+  std::vector<std::pair<std::size_t, std::string>> tags;
+  for (const store::Tree& tree : trees) {
+    tags.emplace_back(changesBetween(tree.tag, tag), tree.tag);
+  }
+  std::sort(tags.begin(), tags.end());
+  tags.resize(std::min(tags.size(), kMost));
+  std::string text;
+  for (const auto& [changes, near] : tags) {
+    text += (text.empty() ? "; nearest are: " : ", ") + near;
+  }
+  return text;
+}
+
+Result<store::TreeId> treeFor(const store::Garden& garden, const std::string& tag) {
   auto found = garden.findTreeByTag(tag);
   if (!found) {
     return found.error();
@@ -27,12 +58,40 @@ Result<store::TreeId> treeFor(store::Garden& garden, const std::string& tag,
   if (found->has_value()) {
     return (*found)->id;
   }
+  auto trees = garden.trees();
+  if (!trees) {
+    return trees.error();
+  }
+  return fail(ErrorCode::InvalidArgument, "no tree has the tag " + tag + nearTags(*trees, tag) +
+                                              "; to plant a new one, say --new-tree " + tag +
+                                              " instead of --tree");
+}
+
+// Made here so that photos can be taken in from a script before anybody opened the window.
+Result<store::TreeId> newTree(store::Garden& garden, const std::string& tag) {
+  auto found = garden.findTreeByTag(tag);
+  if (!found) {
+    return found.error();
+  }
+  if (found->has_value()) {
+    return fail(ErrorCode::InvalidArgument,
+                "a tree has the tag " + tag + " already; say --tree " + tag + " to file photos under it");
+  }
   store::Tree tree;
   tree.id = store::TreeId::create();
   tree.tag = tag;
   EDAMORI_RETURN_IF_ERROR(garden.put(tree));
-  streams.err << "edamori: no tree had the tag " << tag << ", so it was added to the garden\n";
   return tree.id;
+}
+
+Result<store::TreeId> chosenTree(store::Garden& garden, const Options& options) {
+  if (!options.tree.empty() && !options.newTree.empty()) {
+    return fail(ErrorCode::InvalidArgument, "--tree and --new-tree exclude each other; give one of them");
+  }
+  if (!options.newTree.empty()) {
+    return newTree(garden, options.newTree);
+  }
+  return options.tree.empty() ? Result<store::TreeId>(store::TreeId{}) : treeFor(garden, options.tree);
 }
 
 Result<void> importPaths(const Options& options, const Streams& streams) {
@@ -42,13 +101,11 @@ Result<void> importPaths(const Options& options, const Streams& streams) {
   }
   work::ImportRequest request;
   request.paths.assign(options.paths.begin(), options.paths.end());
-  if (!options.tree.empty()) {
-    auto tree = treeFor(*garden, options.tree, streams);
-    if (!tree) {
-      return tree.error();
-    }
-    request.tree = *tree;
+  auto tree = chosenTree(*garden, options);
+  if (!tree) {
+    return tree.error();
   }
+  request.tree = *tree;
   auto report = work::importPhotos(*garden, request, [&](const work::ImportProgress& progress) {
     if (streams.showProgress) {
       streams.err << "\r\033[K" << progress.done << " of " << progress.total << "  "
@@ -80,6 +137,8 @@ void addImport(CLI::App& program, Action& chosen) {
   const auto options = std::make_shared<Options>();
   command->add_option("--garden", options->garden, "Garden folder")->required()->type_name("DIR");
   command->add_option("--tree", options->tree, "File them under the tree with this tag")
+      ->type_name("TAG");
+  command->add_option("--new-tree", options->newTree, "File them under a new tree with this tag")
       ->type_name("TAG");
   command->add_option("paths", options->paths, "Photos and folders of photos")
       ->required()

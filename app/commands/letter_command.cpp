@@ -8,12 +8,14 @@
 
 #include <memory>
 #include <ostream>
+#include <system_error>
 
 namespace edamori::commands {
 namespace {
 
 struct Options {
   std::string garden, tree, from, to, out;
+  bool mayReplace = false;
 };
 
 Result<std::optional<std::chrono::year_month_day>> dateOf(const std::string& text) {
@@ -46,6 +48,12 @@ Result<letter::LetterRequest> requestOf(const store::Garden& garden, const Optio
 }
 
 Result<void> writeLetter(const Options& options, const Streams& streams) {
+  std::error_code ignored;
+  if (!options.mayReplace &&
+      std::filesystem::exists(std::filesystem::symlink_status(options.out, ignored))) {
+    return fail(ErrorCode::Conflict,
+                options.out + " exists already; choose another name, or add --replace to write over it");
+  }
   auto garden = store::Garden::open(options.garden);
   if (!garden) {
     return garden.error();
@@ -81,9 +89,10 @@ void addLetter(CLI::App& program, Action& chosen) {
   command->add_option("--tree", options->tree, "Tag of the tree")->required()->type_name("TAG");
   command->add_option("--from", options->from, "First day, YYYY-MM-DD")->type_name("DATE");
   command->add_option("--to", options->to, "Last day, YYYY-MM-DD")->type_name("DATE");
-  command->add_option("--out", options->out, "File to write; .pdf or .html")
+  command->add_option("--out", options->out, "File to write; .pdf or .html; must not exist")
       ->required()
       ->type_name("FILE");
+  command->add_flag("--replace", options->mayReplace, "Write over the file if it exists");
   command->callback([options, &chosen] {
     chosen = [options](const Streams& streams) { return writeLetter(*options, streams); };
   });

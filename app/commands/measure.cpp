@@ -39,8 +39,9 @@ Result<vision::MeasureRequest> requestOf(const Options& options) {
   return request;
 }
 
-std::string plainText(const vision::MeasureResult& result) {
-  std::string text = "foliage cover   " + work::estimateText(result.foliage) + "\n";
+std::string plainText(const vision::MeasureResult& result, Subject subject) {
+  std::string text = "subject         " + store::toText(subject) + "\n";
+  text += "foliage cover   " + work::estimateText(result.foliage) + "\n";
   text += "spotted foliage " +
           (result.spot ? work::estimateText(*result.spot) : "not measurable: next to no foliage");
   for (const Caution& caution : result.cautions) {
@@ -70,7 +71,7 @@ Result<void> measureFile(const Options& options, const Streams& streams) {
     EDAMORI_RETURN_IF_ERROR(vision::saveLabels(options.labels, result->labels));
   }
   return options.json.empty()
-             ? writeText("-", plainText(*result), streams)
+             ? writeText("-", plainText(*result, request->subject), streams)
              : writeText(options.json, work::measureJson(*photo, *result), streams);
 }
 

@@ -27,14 +27,50 @@ int report(const Streams& streams, const Error& error) {
   return static_cast<int>(exitStatusOf(error.code));
 }
 
-int reportUsage(const Streams& streams, const CLI::ParseError& problem, const CLI::App& program) {
-  const auto chosen = program.get_subcommands();
-  const std::string command = chosen.empty() ? "" : " " + chosen.front()->get_name();
-  std::string what = oneLine(problem.what());
-  while (!what.empty() && (what.back() == ' ' || what.back() == '.')) {
-    what.pop_back();
+// "PHOTO", "--garden DIR": what a required option looks like on the command line.
+std::string shownOption(const CLI::Option& option) {
+  return option.get_positional() ? option.get_type_name()
+                                 : option.get_name() + " " + option.get_type_name();
+}
+
+std::string whatIsMissing(const CLI::App& command) {
+  std::string missing;
+  int count = 0;
+  for (const CLI::Option* const option : command.get_options()) {
+    if (option->get_required() && option->count() == 0) {
+      missing += (missing.empty() ? "" : " and ") + shownOption(*option);
+      ++count;
+    }
   }
-  streams.err << "edamori: " << what << "; see edamori" << command << " --help\n";
+  return missing.empty() ? "a command is missing" : missing + (count == 1 ? " is missing" : " are missing");
+}
+
+// The library's own words are not a grower's; each kind of mistake gets ours.
+std::string whatIsWrong(const CLI::ParseError& problem, const CLI::App& program, const CLI::App& command) {
+  if (dynamic_cast<const CLI::RequiredError*>(&problem) != nullptr) {
+    return whatIsMissing(command);
+  }
+  if (dynamic_cast<const CLI::ExtrasError*>(&problem) != nullptr) {
+    const auto extras = program.remaining(true);
+    const std::string word = extras.empty() ? "" : "\"" + extras.front() + "\"";
+    return &command == &program ? "there is no command or option " + word : word + " has no meaning here";
+  }
+  if (dynamic_cast<const CLI::ArgumentMismatch*>(&problem) != nullptr) {
+    const std::string message = problem.what();
+    return message.substr(0, message.find(':')) + " needs a value";
+  }
+  return "these arguments do not go together";
+}
+
+int reportUsage(const Streams& streams, const CLI::ParseError& problem, const CLI::App& program) {
+  const CLI::App* command = &program;
+  std::string name;
+  for (auto chosen = command->get_subcommands(); !chosen.empty(); chosen = command->get_subcommands()) {
+    command = chosen.front();
+    name += " " + command->get_name();
+  }
+  streams.err << "edamori: " << oneLine(whatIsWrong(problem, program, *command)) << "; see edamori" << name
+              << " --help\n";
   return static_cast<int>(ExitStatus::WrongUsage);
 }
 

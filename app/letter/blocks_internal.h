@@ -38,12 +38,20 @@ struct Table {
   QStringList heads;
   std::vector<double> shares;     // of the width, one per column; sum 1
   std::vector<QStringList> rows;  // as many cells as heads
+  enum class Density { Usual, Compact } density = Density::Usual;  // Compact: for looking up, not for reading
+};
+
+// What a line or a symbol on a picture means.
+struct LegendEntry {
+  QImage symbol;
+  QString text;
 };
 
 // One photo with its outline drawn in; without pixels, `caption` says why.
 struct Picture {
   QImage image;
   QString caption;
+  std::vector<LegendEntry> legend;  // under the caption
   QString description;  // for those who cannot see it
 };
 

@@ -15,6 +15,7 @@ namespace edamori::letter {
 struct PictureAnswer {
   QImage image;     // null when it could not be had
   QString problem;  // then: why
+  std::vector<LegendEntry> legend;  // what is painted on it; empty where an outline alone is
 };
 using PictureSource =
     std::function<PictureAnswer(const store::Photo& photo, const store::BranchId& branch)>;

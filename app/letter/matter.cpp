@@ -93,28 +93,53 @@ QString Matter::branchName(const store::BranchId& id, const char* otherwise) con
                    : QString::fromStdString(detail->branches[static_cast<std::size_t>(place)].name);
 }
 
-std::vector<LatestRow> latestFigures(const Matter& matter, bool changes) {
-  // Rows come by time, so that a later one of the same key replaces the earlier.
-  std::map<std::tuple<int, int, std::string>, std::vector<LatestRow>> latest;
-  const auto rankOf = [](const std::string& figure) {
-    return figure == "foliage" || figure == "loss-by-cover" ? 0 : figure == "loss-by-light" ? 1 : 2;
-  };
+namespace {
+
+bool isKeptPair(const Matter& matter, const store::Measurement& made) {
+  return std::any_of(matter.detail->pairs.begin(), matter.detail->pairs.end(), [&](const store::PhotoPair& pair) {
+    return pair.branch == made.branch && pair.after == made.photo && made.baselinePhoto == pair.before;
+  });
+}
+
+std::vector<LatestRow> rowsOf(const Matter& matter, bool changes) {
+  std::vector<LatestRow> rows;
   for (std::size_t i = 0; i < matter.figures.size(); ++i) {
-    const work::FigureRow& row = *matter.figures[i];
-    if (isChange(row.figure) != changes) {
-      continue;
+    if (isChange(matter.figures[i]->figure) == changes) {
+      rows.push_back({matter.figures[i], static_cast<int>(i) + 1});
     }
-    auto& rows = latest[{matter.branchPlace(row.measurement.branch), rankOf(row.figure), row.figure}];
-    if (!rows.empty() && rows.front().row->measurement.photo != row.measurement.photo) {
-      rows.clear();
-    }
-    rows.push_back({&row, static_cast<int>(i) + 1});
   }
-  std::vector<LatestRow> result;
-  for (const auto& [key, rows] : latest) {
-    result.insert(result.end(), rows.begin(), rows.end());
+  return rows;
+}
+
+int rankOf(const std::string& figure) {
+  return figure == "foliage" || figure == "loss-by-cover" ? 0 : figure == "loss-by-light" ? 1 : 2;
+}
+
+}  // namespace
+
+std::vector<LatestRow> latestFigures(const Matter& matter, bool changes) {
+  const auto keyOf = [&](const LatestRow& one) {
+    return std::make_tuple(matter.branchPlace(one.row->measurement.branch), rankOf(one.row->figure), one.row->figure);
+  };
+  std::vector<LatestRow> rows = rowsOf(matter, changes);
+  // Rows come by time: the last of a key names its latest photo.
+  std::map<std::tuple<int, int, std::string>, store::PhotoId> latest;
+  for (const LatestRow& one : rows) {
+    latest[keyOf(one)] = one.row->measurement.photo;
   }
-  return result;
+  std::erase_if(rows, [&](const LatestRow& one) {
+    return one.row->measurement.photo != latest[keyOf(one)] && !(changes && isKeptPair(matter, one.row->measurement));
+  });
+  const auto age = [&](const LatestRow& one) {
+    const auto found = std::find_if(matter.photos.begin(), matter.photos.end(), [&](const store::Photo* photo) {
+      return photo->id == one.row->measurement.photo;
+    });
+    return changes ? matter.photos.end() - found : 0;
+  };
+  std::stable_sort(rows.begin(), rows.end(), [&](const LatestRow& a, const LatestRow& b) {
+    return std::make_pair(age(a), keyOf(a)) < std::make_pair(age(b), keyOf(b));
+  });
+  return rows;
 }
 
 Matter pickMatter(const work::TreeDetail& detail, const LetterRequest& request) {
@@ -127,7 +152,7 @@ Matter pickMatter(const work::TreeDetail& detail, const LetterRequest& request) 
     }
   }
   for (const work::FigureRow& row : detail.figures) {
-    if (isWithin(row.takenAt, request)) {
+    if (row.isOfFoliage && isWithin(row.takenAt, request)) {
       matter.figures.push_back(&row);
     }
   }

@@ -38,8 +38,8 @@ struct Matter {
 
 [[nodiscard]] bool isChange(const std::string& figure);
 
-// Latest row of each branch and figure, branches in order: of changes, or of the others.
-// Changes against several baselines of one photo are all kept.
+// Latest row of each branch and figure, branches in order. Of changes: also those of every pair
+// that was kept, and all baselines of the latest photo; newest first, then branches in order.
 struct LatestRow {
   const work::FigureRow* row = nullptr;
   int number = 0;  // its number in the letter

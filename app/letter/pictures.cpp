@@ -69,14 +69,48 @@ Result<std::optional<Outline>> outlineOf(const store::Garden& garden, const stor
   return found == outlines->end() ? std::optional<Outline>() : std::optional<Outline>(found->shape);
 }
 
+void drawTwoTone(QPainter& painter, const QPolygonF& shape, const QColor& colour, double line) {
+  painter.setBrush(Qt::NoBrush);
+  painter.setPen(QPen(QColor(0, 0, 0, 180), line * 2.2, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
+  painter.drawPolygon(shape);
+  painter.setPen(QPen(colour, line, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
+  painter.drawPolygon(shape);
+}
+
+constexpr int kSymbolWidthPx = 84, kSymbolHeightPx = 48;
+
+// On a middle grey, on which a white line shows as it does on a photo.
+QImage symbolGround() {
+  QImage symbol(kSymbolWidthPx, kSymbolHeightPx, QImage::Format_RGB32);
+  symbol.fill(QColor(112, 118, 104));
+  return symbol;
+}
+
+QImage lineSymbol(const QColor& colour) {
+  QImage symbol = symbolGround();
+  QPainter painter(&symbol);
+  painter.setRenderHint(QPainter::Antialiasing);
+  constexpr double kMiddle = kSymbolHeightPx / 2.0;
+  drawTwoTone(painter, QPolygonF{{12.0, kMiddle}, {kSymbolWidthPx - 12.0, kMiddle}}, colour, 7.0);
+  return symbol;
+}
+
+QImage markSymbol(const store::Mark& mark) {
+  QImage symbol =
+      mark.kind == store::MarkKind::Patch ? lineSymbol(look::findingColour(mark.finding)) : symbolGround();
+  QPainter painter(&symbol);
+  look::drawFinding(painter, mark.finding, mark.stage, QRectF(symbol.rect()).center(), kSymbolHeightPx * 0.3);
+  return symbol;
+}
+
 PictureAnswer answer(const store::Garden& garden, const store::Photo& photo, const store::BranchId& branch) {
   const auto outline = outlineOf(garden, photo, branch);
   if (!outline) {
-    return {{}, toQt(outline.error().message)};
+    return {{}, toQt(outline.error().message), {}};
   }
   auto marks = garden.marks(photo.id);
   if (!marks) {
-    return {{}, toQt(marks.error().message)};
+    return {{}, toQt(marks.error().message), {}};
   }
   if (!branch.isEmpty()) {
     std::erase_if(*marks, [&](const store::Mark& mark) { return mark.branch != branch; });
@@ -84,10 +118,10 @@ PictureAnswer answer(const store::Garden& garden, const store::Photo& photo, con
   const QRectF part = shownPart(photo, *outline);
   auto image = loadPart(garden, photo, part);
   if (!image) {
-    return {{}, toQt(image.error().message)};
+    return {{}, toQt(image.error().message), {}};
   }
   paintFindings(*image, part, *outline, *marks);
-  return {std::move(*image), {}};
+  return {std::move(*image), {}, legendOf(*outline, *marks)};
 }
 
 }  // namespace
@@ -113,10 +147,7 @@ void paintFindings(QImage& picture, const QRectF& shown, const std::optional<Out
   painter.setBrush(Qt::NoBrush);
   const double line = std::max(picture.width(), picture.height()) / 220.0;
   const auto twoTone = [&](const Polygon& polygon, const QColor& colour) {
-    painter.setPen(QPen(QColor(0, 0, 0, 180), line * 2.2, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
-    painter.drawPolygon(placed(polygon));
-    painter.setPen(QPen(colour, line, Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
-    painter.drawPolygon(placed(polygon));
+    drawTwoTone(painter, placed(polygon), colour, line);
   };
   if (outline) {
     twoTone(outline->polygon, Qt::white);
@@ -130,6 +161,29 @@ void paintFindings(QImage& picture, const QRectF& shown, const std::optional<Out
     }
     look::drawFinding(painter, mark.finding, mark.stage, place(mark.centre), line * 2.8);
   }
+}
+
+std::vector<LegendEntry> legendOf(const std::optional<Outline>& outline, const std::vector<store::Mark>& marks) {
+  std::vector<LegendEntry> legend;
+  const auto add = [&legend](const QString& text, const QImage& symbol) {
+    const bool isThere = std::any_of(legend.begin(), legend.end(), [&](const auto& one) { return one.text == text; });
+    if (!isThere) {
+      legend.push_back({symbol, text});
+    }
+  };
+  if (outline && !marks.empty()) {
+    add(QStringLiteral("outline of the branch or part"), lineSymbol(Qt::white));
+  }
+  for (const store::Mark& mark : marks) {
+    const QString name = look::findingName(mark.finding).toLower();
+    // Only insects live; of the others a stage is said where it is not the first.
+    const bool isInsect = mark.finding == store::Finding::ScaleInsect || mark.finding == store::Finding::Aphids;
+    const bool saysStage = isInsect || mark.stage != store::Stage::Live;
+    const QString text = saysStage ? name + QStringLiteral(", ") + toQt(store::toText(mark.stage)) : name;
+    add(mark.kind == store::MarkKind::Patch ? text + QStringLiteral(": patch that was marked") : text,
+        markSymbol(mark));
+  }
+  return legend;
 }
 
 PictureSource picturesOf(const store::Garden& garden) {

@@ -14,4 +14,9 @@ namespace edamori::letter {
 void paintFindings(QImage& picture, const QRectF& shown, const std::optional<Outline>& outline,
                    const std::vector<store::Mark>& marks);
 
+// What paintFindings paints, each kind of line and symbol once: the outline first, then marks
+// in order; empty without marks.
+[[nodiscard]] std::vector<LegendEntry> legendOf(const std::optional<Outline>& outline,
+                                                const std::vector<store::Mark>& marks);
+
 }  // namespace edamori::letter

@@ -50,58 +50,70 @@ QString doneBy(const store::Treatment& treatment) {
   return text;
 }
 
-// Many figures carry the same caution: each text is written once, and figures point to it.
-class CautionList {
+// What many figures share – a photo, a method, a caution – is written once, under a key that figures point to.
+class KeyList {
  public:
-  // "\nCaution A, C", or "" without any; adds texts that are new.
-  QString pointTo(const store::Measurement& measurement) {
-    QStringList letters;
-    for (const Caution& caution : measurement.cautions) {
-      const QString text = toQt(caution.text);
-      qsizetype place = m_texts.indexOf(text);
-      if (place < 0) {
-        place = m_texts.size();
-        m_texts << text;
-      }
-      letters << letterOf(place);
+  explicit KeyList(const char* prefix) : m_prefix(QString::fromLatin1(prefix)) {}
+
+  // "C2"; adds texts that are new.
+  QString keyOf(const QString& text) {
+    qsizetype place = m_texts.indexOf(text);
+    if (place < 0) {
+      place = m_texts.size();
+      m_texts << text;
     }
-    letters.removeDuplicates();
-    return letters.isEmpty() ? QString() : QStringLiteral("\nCaution ") + letters.join(QStringLiteral(", "));
+    return key(place);
   }
+  // "C1  The photo is …", one line each.
   [[nodiscard]] QStringList lines() const {
     QStringList result;
     for (qsizetype i = 0; i < m_texts.size(); ++i) {
-      result << QStringLiteral("Caution ") + letterOf(i) + QStringLiteral(": ") + m_texts[i];
+      result << key(i) + QStringLiteral(": ") + m_texts[i];
     }
     return result;
   }
 
  private:
-  [[nodiscard]] static QString letterOf(qsizetype place) {
-    constexpr int kLetters = 26;
-    const QString letter{QChar(static_cast<char16_t>(u'A' + place % kLetters))};
-    return place < kLetters ? letter : letter + QString::number(place / kLetters);
-  }
+  [[nodiscard]] QString key(qsizetype place) const { return m_prefix + QString::number(place + 1); }
 
+  QString m_prefix;
   QStringList m_texts;
 };
 
-QString photoOf(const Matter& matter, const work::FigureRow& row) {
-  QString text = photoReference(row.photoName, row.photoHash) + QLatin1Char('\n') +
-                 shortPhotoDate(row.takenAt, row.dateSource);
-  if (row.measurement.baselinePhoto) {
-    const store::Photo* before = matter.photo(*row.measurement.baselinePhoto);
-    text += before == nullptr
-                ? QStringLiteral("\nagainst a photo that is no longer in the garden")
-                : QStringLiteral("\nagainst ") + photoReference(before->originalName, before->sha256) +
-                      QLatin1Char('\n') + shortPhotoDate(before->takenAt, before->dateSource);
-  }
-  return text;
-}
+struct TraceKeys {
+  KeyList photos{"P"}, methods{"M"}, cautions{"C"};
 
-QString madeOn(const store::Measurement& measurement) {
-  return measurement.madeAt.isKnown() ? toQt(store::dateText(measurement.madeAt)) : QStringLiteral("unknown");
-}
+  QString photo(const std::string& name, const std::string& hash, const store::LocalTime& takenAt,
+                store::DateSource source) {
+    return photos.keyOf(photoReference(name, hash) + QStringLiteral(" · ") + shortPhotoDate(takenAt, source));
+  }
+  QString photosOf(const Matter& matter, const work::FigureRow& row) {
+    const QString after = photo(row.photoName, row.photoHash, row.takenAt, row.dateSource);
+    if (!row.measurement.baselinePhoto) {
+      return after;
+    }
+    const store::Photo* before = matter.photo(*row.measurement.baselinePhoto);
+    return after + QStringLiteral(" against ") +
+           (before == nullptr ? QStringLiteral("a photo no longer in the garden")
+                              : photo(before->originalName, before->sha256, before->takenAt, before->dateSource));
+  }
+  QString methodOf(const store::Measurement& made) {
+    const QString day = made.madeAt.isKnown() ? QStringLiteral("measured on ") + toQt(store::dateText(made.madeAt))
+                                              : QStringLiteral("day of measuring unknown");
+    return methods.keyOf(toQt(made.method.name) + QStringLiteral(", version %1, ").arg(made.method.version) + day);
+  }
+  QString cautionsOf(const store::Measurement& made) {
+    QStringList keys;
+    for (const Caution& caution : made.cautions) {
+      keys << cautions.keyOf(toQt(caution.text));
+    }
+    keys.removeDuplicates();
+    return keys.isEmpty() ? QStringLiteral("–") : keys.join(QStringLiteral(", "));
+  }
+  [[nodiscard]] QString text() const {
+    return (photos.lines() + methods.lines() + cautions.lines()).join(QLatin1Char('\n'));
+  }
+};
 
 }  // namespace
 
@@ -155,29 +167,27 @@ Blocks traceSection(const Matter& matter) {
   if (matter.figures.empty()) {
     return {};
   }
-  Table table{{QStringLiteral("No."), QStringLiteral("Figure"), QStringLiteral("Photo · start of its SHA-256"),
-               QStringLiteral("Outline"), QStringLiteral("Method"), QStringLiteral("Measured")},
-              {0.05, 0.24, 0.32, 0.11, 0.14, 0.14}, {}};
-  CautionList cautions;
+  Table table{{QStringLiteral("No."), QStringLiteral("Figure"), QStringLiteral("With 95\u00a0% interval"),
+               QStringLiteral("Photo"), QStringLiteral("Outline"), QStringLiteral("Method"),
+               QStringLiteral("Caution")},
+              {0.05, 0.28, 0.25, 0.13, 0.10, 0.09, 0.10}, {}, Table::Density::Compact};
+  TraceKeys keys;
   for (std::size_t i = 0; i < matter.figures.size(); ++i) {
     const work::FigureRow& row = *matter.figures[i];
     const store::Measurement& made = row.measurement;
-    table.rows.push_back(
-        {QString::number(i + 1),
-         matter.branchName(made.branch, "whole photo") + QStringLiteral(": ") +
-             toQt(work::figureTitle(row.figure)).toLower() + QLatin1Char('\n') + figureText(made.estimate) +
-             cautions.pointTo(made),
-         photoOf(matter, row),
-         made.outline.isEmpty() ? QStringLiteral("whole photo") : shortId(made.outline.text),
-         toQt(made.method.name) + QStringLiteral("\nversion %1").arg(made.method.version), madeOn(made)});
+    table.rows.push_back({QString::number(i + 1),
+                          matter.branchName(made.branch, "whole photo") + QStringLiteral(": ") +
+                              toQt(work::figureTitle(row.figure)).toLower(),
+                          figureText(made.estimate), keys.photosOf(matter, row),
+                          made.outline.isEmpty() ? QStringLiteral("whole photo") : shortId(made.outline.text),
+                          keys.methodOf(made), keys.cautionsOf(made)});
   }
-  Blocks blocks{Heading{QStringLiteral("Where each figure comes from")},
-                Paragraph{QStringLiteral("An outline is named by the last digits of its record’s id in the garden.")}};
-  if (const QStringList lines = cautions.lines(); !lines.isEmpty()) {
-    blocks.emplace_back(Bullets{lines});
-  }
-  blocks.emplace_back(std::move(table));
-  return blocks;
+  return {Heading{QStringLiteral("Where each figure comes from")},
+          Paragraph{QStringLiteral("Photos (P) are named with the start of their SHA-256 and their date, outlines by "
+                                   "the last digits of their record’s id in the garden; M is the method, C a "
+                                   "caution."),
+                    Paragraph::Kind::Note},
+          Paragraph{keys.text(), Paragraph::Kind::Note}, std::move(table)};
 }
 
 }  // namespace edamori::letter

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/letter/render_internal.h"
+#include "app/letter/wording_internal.h"
 #include "app/look/chart.h"
 
 #include <QBuffer>
@@ -27,15 +28,20 @@ th { text-align: left; color: #5e594c; font-weight: 600; border-bottom: 1.5px so
 th, td { padding: .3rem .4rem; vertical-align: top; }
 td { border-bottom: 1px solid #d9d1c1; }
 tr { break-inside: avoid; }
+table.compact { font-size: 7.5pt; line-height: 1.25; }
+table.compact th, table.compact td { padding: .1rem .3rem; }
 h3 { font-size: 10pt; margin: 1rem 0 .3rem; break-after: avoid; }
 .pictures { display: grid; grid-template-columns: 1fr 1fr; gap: 1rem; break-inside: avoid; }
 figure { margin: .6rem 0; break-inside: avoid; }
 figcaption { font-size: 9pt; color: #5e594c; }
 img { max-width: 100%; height: auto; display: block; }
+img.symbol { display: inline-block; height: 1.1em; vertical-align: -.2em; }
 @page { size: A4; margin: 18mm; }
 )";
 
-QString escaped(const QString& text) { return text.toHtmlEscaped(); }
+QString escaped(const QString& text) {
+  return text.toHtmlEscaped().replace(kMayBreak, QLatin1String("<wbr>"));
+}
 
 QString dataAddress(const QImage& image, const char* format) {
   QByteArray bytes;
@@ -72,7 +78,8 @@ QString html(const Facts& block) {
 }
 
 QString html(const Table& block) {
-  QString text = QStringLiteral("<table>\n<colgroup>");
+  QString text = block.density == Table::Density::Compact ? QStringLiteral("<table class=\"compact\">\n<colgroup>")
+                                                           : QStringLiteral("<table>\n<colgroup>");
   for (const double share : block.shares) {
     text += QStringLiteral("<col style=\"width:%1%\">").arg(share * 100.0, 0, 'f', 1);
   }
@@ -91,14 +98,20 @@ QString html(const Table& block) {
   return text + QStringLiteral("</tbody>\n</table>\n");
 }
 
-QString figureHtml(const QImage& image, const char* format, const QString& description, const QString& caption) {
+QString figureHtml(const QImage& image, const char* format, const QString& description, const QString& caption,
+                   const std::vector<LegendEntry>& legend = {}) {
   QString text = QStringLiteral("<figure>");
   if (!image.isNull()) {
-    text += QStringLiteral("<img alt=\"") + escaped(description) + QStringLiteral("\" src=\"") +
+    text += QStringLiteral("<img alt=\"") + description.toHtmlEscaped() + QStringLiteral("\" src=\"") +
             dataAddress(image, format) + QStringLiteral("\">");
   }
   if (!caption.isEmpty()) {
-    text += QStringLiteral("<figcaption>") + escaped(caption) + QStringLiteral("</figcaption>");
+    text += QStringLiteral("<figcaption>") + escaped(caption);
+    for (const LegendEntry& entry : legend) {
+      text += QStringLiteral("\n<img class=\"symbol\" alt=\"\" src=\"") + dataAddress(entry.symbol, "PNG") +
+              QStringLiteral("\"> ") + escaped(entry.text);
+    }
+    text += QStringLiteral("</figcaption>");
   }
   return text + QStringLiteral("</figure>\n");
 }
@@ -106,7 +119,7 @@ QString figureHtml(const QImage& image, const char* format, const QString& descr
 QString html(const PictureRow& block) {
   QString text = QStringLiteral("<h3>") + escaped(block.title) + QStringLiteral("</h3>\n<div class=\"pictures\">\n");
   for (const Picture& picture : block.pictures) {
-    text += figureHtml(picture.image, "JPEG", picture.description, picture.caption);
+    text += figureHtml(picture.image, "JPEG", picture.description, picture.caption, picture.legend);
   }
   return text + QStringLiteral("</div>\n");
 }

@@ -2,6 +2,7 @@
 // Sets blocks on A4 pages. Every block becomes a run of atoms, which no page break may
 // divide; the run says which atoms stay together and which head a broken table repeats.
 #include "app/letter/render_internal.h"
+#include "app/letter/wording_internal.h"
 #include "app/look/chart.h"
 
 #include <QBuffer>
@@ -15,6 +16,7 @@
 #include <cmath>
 #include <functional>
 #include <memory>
+#include <utility>
 
 namespace edamori::letter {
 
@@ -64,6 +66,13 @@ Style style(look::TextSize size, const QColor& colour, bool isBold = false) {
     result.font.setWeight(QFont::DemiBold);
   }
   return result;
+}
+
+constexpr double kCompactScale = 0.84;  // of small type: what is looked up may be smaller than what is read
+
+Style scaled(Style text, double scale) {
+  text.font.setPixelSize(static_cast<int>(std::lround(text.font.pixelSize() * scale)));
+  return text;
 }
 
 class Setter {
@@ -117,63 +126,48 @@ class Setter {
     const Style body = style(look::TextSize::Body, colours().text);
     const Style quiet = style(look::TextSize::Body, colours().quietText);
     for (const QStringList& row : table.rows) {
-      addRow(row, table.shares, {quiet, body}, false, nullptr);
+      addRow(row, table.shares, {quiet, body}, 0.3 * kMm, false, nullptr);
     }
   }
 
   void add(const Table& block) {
-    const Style head = style(look::TextSize::Small, colours().quietText, true);
-    const Style cell = style(look::TextSize::Small, colours().text);
+    const bool isCompact = block.density == Table::Density::Compact;
+    const auto sized = [isCompact](Style text) {
+      return isCompact ? scaled(std::move(text), kCompactScale) : text;
+    };
+    const Style head = sized(style(look::TextSize::Small, colours().quietText, true));
+    const Style cell = sized(style(look::TextSize::Small, colours().text));
+    const double padding = isCompact ? 0.45 * kMm : 1.0 * kMm;
     const std::size_t first = atoms.size();
-    addRow(block.heads, block.shares, {head}, true, nullptr);
+    addRow(block.heads, block.shares, {head}, padding, true, nullptr);
     const auto shared = std::make_shared<const Atom>(atoms[first]);
     atoms.back().spaceBefore = 2.5 * kMm;
     for (const QStringList& row : block.rows) {
-      addRow(row, block.shares, {cell}, true, shared);
+      addRow(row, block.shares, {cell}, padding, true, shared);
     }
   }
 
   void add(const PictureRow& block) {
     addLines(block.title, style(look::TextSize::Body, colours().text, true), 3.0 * kMm, true);
-    constexpr double kGap = 5.0 * kMm, kMostHeight = 78.0 * kMm;
-    const double width = (kWidth - kGap) / 2.0;
+    constexpr double kGap = 5.0 * kMm;
+    constexpr double width = (kWidth - kGap) / 2.0;
     const Style caption = style(look::TextSize::Small, colours().quietText);
-    struct Set {
-      QImage image;
-      QRectF place;  // top 0
-      QStringList caption;
-    };
-    auto sets = std::make_shared<std::vector<Set>>();
-    double height = 0.0, captionHeight = 0.0;
+    auto set = std::make_shared<PictureSet>();
+    set->caption = caption;
+    set->line = lineHeight(caption);
+    set->ascent = metrics(caption.font).ascent();
+    double underHeight = 0.0;
     for (std::size_t i = 0; i < block.pictures.size(); ++i) {
       const Picture& picture = block.pictures[i];
-      QSizeF size(0.0, 0.0);
-      if (!picture.image.isNull()) {
-        size = QSizeF(picture.image.size()).scaled(width, kMostHeight, Qt::KeepAspectRatio);
-      }
-      Set set{picture.image, QRectF(kSide + static_cast<double>(i) * (width + kGap), 0.0, size.width(), size.height()),
-              lines(picture.caption, caption.font, width)};
-      height = std::max(height, size.height());
-      captionHeight = std::max(captionHeight, static_cast<double>(set.caption.size()) * lineHeight(caption));
-      sets->push_back(std::move(set));
+      const double left = kSide + static_cast<double>(i) * (width + kGap);
+      set->shown.push_back(setPicture(picture, left, width, caption));
+      const PictureSet::Shown& shown = set->shown.back();
+      set->height = std::max(set->height, shown.place.height());
+      const auto lineCount = static_cast<double>(shown.caption.size() + static_cast<qsizetype>(shown.legend.size()));
+      underHeight = std::max(underHeight, lineCount * set->line);
     }
-    const double line = lineHeight(caption);
-    atoms.push_back({height + 1.5 * kMm + captionHeight, 1.5 * kMm,
-                     [sets, height, caption, line, ascent = metrics(caption.font).ascent()](QPainter& painter, double top) {
-                       for (const Set& set : *sets) {
-                         painter.setRenderHint(QPainter::SmoothPixmapTransform);
-                         if (!set.image.isNull()) {
-                           painter.drawImage(set.place.translated(0.0, top), set.image);
-                         }
-                         painter.setFont(caption.font);
-                         painter.setPen(caption.colour);
-                         double y = top + height + 1.5 * kMm;
-                         for (const QString& text : set.caption) {
-                           painter.drawText(QPointF(set.place.left(), y + ascent), text);
-                           y += line;
-                         }
-                       }
-                     }, false, nullptr});
+    atoms.push_back({set->height + PictureSet::kUnder + underHeight, 1.5 * kMm,
+                     [set](QPainter& painter, double top) { set->draw(painter, top); }, false, nullptr});
   }
 
   void add(const Chart& block) {
@@ -194,7 +188,8 @@ class Setter {
       layout.beginLayout();
       for (QTextLine line = layout.createLine(); line.isValid(); line = layout.createLine()) {
         line.setLineWidth(width);
-        result << part.mid(line.textStart(), line.textLength()).trimmed();
+        // What was only a place to break is no letter to draw or to copy.
+        result << part.mid(line.textStart(), line.textLength()).remove(kMayBreak).trimmed();
       }
       layout.endLayout();
       if (part.isEmpty()) {
@@ -227,6 +222,69 @@ class Setter {
     }
   }
 
+  // Pictures side by side, each with its caption and legend under it.
+  struct PictureSet {
+    static constexpr double kUnder = 1.5 * kMm;
+    struct LegendLine {
+      QImage symbol;  // null: goes on from the line above
+      QString text;
+    };
+    struct Shown {
+      QImage image;
+      QRectF place;  // top 0
+      QStringList caption;
+      std::vector<LegendLine> legend;
+    };
+    std::vector<Shown> shown;
+    Style caption;
+    double height = 0.0, line = 0.0, ascent = 0.0;
+
+    [[nodiscard]] static double symbolWidth(double line) { return line * 1.4; }
+
+    void draw(QPainter& painter, double top) const {
+      painter.setRenderHint(QPainter::SmoothPixmapTransform);
+      painter.setFont(caption.font);
+      painter.setPen(caption.colour);
+      for (const Shown& one : shown) {
+        if (!one.image.isNull()) {
+          painter.drawImage(one.place.translated(0.0, top), one.image);
+        }
+        const double left = one.place.left();
+        double y = top + height + kUnder;
+        for (const QString& text : one.caption) {
+          painter.drawText(QPointF(left, y + ascent), text);
+          y += line;
+        }
+        for (const LegendLine& entry : one.legend) {
+          if (!entry.symbol.isNull()) {
+            painter.drawImage(QRectF(left, y + 0.1 * line, symbolWidth(line), 0.8 * line), entry.symbol);
+          }
+          painter.drawText(QPointF(left + symbolWidth(line) + 1.5 * kMm, y + ascent), entry.text);
+          y += line;
+        }
+      }
+    }
+  };
+
+  [[nodiscard]] PictureSet::Shown setPicture(const Picture& picture, double left, double width,
+                                             const Style& caption) const {
+    constexpr double kMostHeight = 78.0 * kMm;
+    QSizeF size(0.0, 0.0);
+    if (!picture.image.isNull()) {
+      size = QSizeF(picture.image.size()).scaled(width, kMostHeight, Qt::KeepAspectRatio);
+    }
+    PictureSet::Shown shown{picture.image, QRectF(left, 0.0, size.width(), size.height()),
+                            lines(picture.caption, caption.font, width), {}};
+    const double textWidth = width - PictureSet::symbolWidth(lineHeight(caption)) - 1.5 * kMm;
+    for (const LegendEntry& entry : picture.legend) {
+      QImage symbol = entry.symbol;
+      for (const QString& text : lines(entry.text, caption.font, textWidth)) {
+        shown.legend.push_back({std::exchange(symbol, QImage()), text});
+      }
+    }
+    return shown;
+  }
+
   struct Row {
     std::vector<QStringList> cells;
     std::vector<double> lefts;
@@ -247,9 +305,8 @@ class Setter {
 
   // A row in one atom, or one atom a line when it is so high that it would leave pages half empty.
   void addRow(const QStringList& texts, const std::vector<double>& shares, const std::vector<Style>& styles,
-              bool isRuled, const std::shared_ptr<const Atom>& head) {
+              double padding, bool isRuled, const std::shared_ptr<const Atom>& head) {
     const bool isHead = isRuled && head == nullptr;
-    const double padding = isRuled ? 1.0 * kMm : 0.3 * kMm;
     constexpr double kGap = 2.5 * kMm;
     auto row = std::make_shared<Row>();
     row->styles = styles;

@@ -5,6 +5,7 @@
 #include "app/look/theme.h"
 
 #include <algorithm>
+#include <optional>
 
 namespace edamori::letter {
 
@@ -47,6 +48,16 @@ std::vector<PairToShow> pairsToShow(const Matter& matter) {
   return result;
 }
 
+// A kept pair is often titled with the branch's name in front: that is said once.
+QString titleOf(const QString& branchName, const QString& title) {
+  if (title.isEmpty()) {
+    return branchName;
+  }
+  const bool namesBranch = title.startsWith(branchName, Qt::CaseInsensitive) &&
+                           (title.size() == branchName.size() || !title.at(branchName.size()).isLetterOrNumber());
+  return namesBranch ? title : branchName + QStringLiteral(" – ") + title;
+}
+
 Picture pictureOf(const PictureSource& pictures, const store::Photo& photo,
                   const store::BranchId& branch, const QString& role, const QString& branchName) {
   PictureAnswer answer = pictures(photo, branch);
@@ -57,6 +68,7 @@ Picture pictureOf(const PictureSource& pictures, const store::Photo& photo,
     picture.caption += QStringLiteral("\nThe picture could not be shown: ") + answer.problem;
   }
   picture.description = role + branchName + QStringLiteral(", ") + longDate(photo.takenAt.date);
+  picture.legend = std::move(answer.legend);
   picture.image = std::move(answer.image);
   return picture;
 }
@@ -65,12 +77,55 @@ QString cautionLine(const work::FigureRow& row) {
   return row.measurement.cautions.empty() ? QString() : QStringLiteral("\nwith a caution");
 }
 
-QString changeDates(const Matter& matter, const work::FigureRow& row) {
-  const store::Photo* before =
-      row.measurement.baselinePhoto ? matter.photo(*row.measurement.baselinePhoto) : nullptr;
+QString changeDates(const store::Photo* before, const QString& after) {
   const QString from = before == nullptr ? QStringLiteral("baseline no longer in the garden")
                                          : shortPhotoDate(before->takenAt, before->dateSource);
-  return from + QStringLiteral(" → ") + shortPhotoDate(row.takenAt, row.dateSource);
+  return from + QStringLiteral(" → ") + after;
+}
+
+bool hasLoss(const Matter& matter, const PairToShow& pair) {
+  return std::any_of(matter.figures.begin(), matter.figures.end(), [&](const work::FigureRow* row) {
+    const store::Measurement& made = row->measurement;
+    return row->figure == "loss-by-cover" && made.branch == pair.branch && made.photo == pair.after->id &&
+           made.baselinePhoto == pair.before->id;
+  });
+}
+
+bool isOnFoliage(const Matter& matter, const store::BranchId& branch) {
+  const int place = matter.branchPlace(branch);
+  return place < 0 || store::carriesFoliage(matter.detail->branches[static_cast<std::size_t>(place)].kind);
+}
+
+// A pair that is shown without a loss would leave its reader guessing.
+std::vector<QStringList> pairsWithoutLoss(const Matter& matter) {
+  std::vector<QStringList> rows;
+  for (const PairToShow& pair : pairsToShow(matter)) {
+    if (pair.before != nullptr && isOnFoliage(matter, pair.branch) && !hasLoss(matter, pair)) {
+      rows.push_back({matter.branchName(pair.branch, "whole photo"), toQt(work::figureTitle("loss-by-cover")),
+                      QStringLiteral("none stated"), toQt(toText(Verdict::CannotTell)),
+                      changeDates(pair.before, shortPhotoDate(pair.after->takenAt, pair.after->dateSource)),
+                      QStringLiteral("–")});
+    }
+  }
+  return rows;
+}
+
+std::optional<Table> changeTable(const Matter& matter) {
+  Table table{{QStringLiteral("Branch"), QStringLiteral("Change"), QStringLiteral("With 95\u00a0% interval"),
+               QStringLiteral("Verdict"), QStringLiteral("Photos of"), QStringLiteral("No.")},
+              {0.15, 0.17, 0.29, 0.15, 0.18, 0.06}, {}};
+  for (const LatestRow& one : latestFigures(matter, true)) {
+    const store::Measurement& made = one.row->measurement;
+    const store::Photo* before = made.baselinePhoto ? matter.photo(*made.baselinePhoto) : nullptr;
+    table.rows.push_back({matter.branchName(made.branch, "whole photo"), toQt(work::figureTitle(one.row->figure)),
+                          figureText(made.estimate) + cautionLine(*one.row), verdictText(*one.row),
+                          changeDates(before, shortPhotoDate(one.row->takenAt, one.row->dateSource)),
+                          QString::number(one.number)});
+  }
+  for (QStringList& row : pairsWithoutLoss(matter)) {
+    table.rows.push_back(std::move(row));
+  }
+  return table.rows.empty() ? std::nullopt : std::optional<Table>(std::move(table));
 }
 
 }  // namespace
@@ -86,7 +141,7 @@ Blocks pictureSection(const Matter& matter, const PictureSource& pictures) {
   for (const PairToShow& pair : pairs) {
     const QString name = matter.branchName(pair.branch, "Whole photo");
     PictureRow row;
-    row.title = pair.title.isEmpty() || pair.title == name ? name : name + QStringLiteral(" – ") + pair.title;
+    row.title = titleOf(name, pair.title);
     if (pair.before != nullptr) {
       row.pictures.push_back(pictureOf(pictures, *pair.before, pair.branch, QStringLiteral("Before: "), name));
     }
@@ -100,8 +155,8 @@ Blocks pictureSection(const Matter& matter, const PictureSource& pictures) {
 Blocks figureSection(const Matter& matter) {
   Blocks blocks;
   const auto latest = latestFigures(matter, false);
-  const auto changes = latestFigures(matter, true);
-  if (latest.empty() && changes.empty()) {
+  auto changes = changeTable(matter);
+  if (latest.empty() && !changes) {
     return {Heading{QStringLiteral("Figures")},
             Paragraph{QStringLiteral("Nothing was measured in this period.")}};
   }
@@ -118,23 +173,11 @@ Blocks figureSection(const Matter& matter) {
   if (!table.rows.empty()) {
     blocks.emplace_back(std::move(table));
   }
-  if (!changes.empty()) {
-    Table change{{QStringLiteral("Branch"), QStringLiteral("Change against baseline"),
-                  QStringLiteral("With 95\u00a0% interval"), QStringLiteral("Verdict"),
-                  QStringLiteral("Photos of"), QStringLiteral("No.")},
-                 {0.18, 0.16, 0.25, 0.15, 0.19, 0.07}, {}};
-    for (const LatestRow& one : changes) {
-      change.rows.push_back({matter.branchName(one.row->measurement.branch, "whole photo"),
-                             toQt(work::figureTitle(one.row->figure)),
-                             figureText(one.row->measurement.estimate) + cautionLine(*one.row),
-                             verdictText(*one.row),
-                             changeDates(matter, *one.row), QString::number(one.number)});
-    }
-    blocks.emplace_back(std::move(change));
+  if (changes) {
+    blocks.emplace_back(std::move(*changes));
   }
   blocks.emplace_back(Paragraph{
-      QStringLiteral("The interval covers what the photo itself cannot tell; it is made to hold the true value "
-                     "95 times in 100. A change is called one only when its whole interval lies on one side of zero; "
+      QStringLiteral("Each figure comes with a 95\u00a0% interval: what the photo cannot tell. A change is called one only when its whole interval lies on one side of zero; "
                      "a negative loss is regrowth. The numbers lead to the photo, outline and method of each "
                      "figure at the end of this letter."),
       Paragraph::Kind::Note});

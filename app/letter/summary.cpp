@@ -40,40 +40,57 @@ QString withCaution(const work::FigureRow& row) {
          (row.measurement.cautions.empty() ? QString() : QStringLiteral(", with a caution,"));
 }
 
-// "Left 1: 12.0 % (8.1–16.0 %) since 3 May 2025"
-QString changeText(const Matter& matter, const work::FigureRow& row) {
-  QString text = matter.branchName(row.measurement.branch, "the whole photo") + QStringLiteral(": ") +
-                 withCaution(row);
-  if (row.measurement.baselinePhoto) {
-    if (const store::Photo* before = matter.photo(*row.measurement.baselinePhoto)) {
-      text += QStringLiteral(" since ") + longDate(before->takenAt.date);
-    }
+// "Left 1: 12.0 % (8.1–16.0 %) since 3 May 2025"; an earlier result also names its end.
+QString changeText(const Matter& matter, const work::FigureRow& row, bool isLatest) {
+  const QString text = matter.branchName(row.measurement.branch, "the whole photo") + QStringLiteral(": ") +
+                       withCaution(row);
+  const store::Photo* before = row.measurement.baselinePhoto ? matter.photo(*row.measurement.baselinePhoto) : nullptr;
+  if (before == nullptr) {
+    return text;
   }
-  return text;
+  return isLatest ? text + QStringLiteral(" since ") + longDate(before->takenAt.date)
+                  : text + QStringLiteral(" from ") + longDate(before->takenAt.date) + QStringLiteral(" to ") +
+                        longDate(row.takenAt.date);
 }
 
-QStringList changeSentences(const Matter& matter) {
+// One sentence a verdict on the figure, in the order of `leads`.
+QStringList changeSentences(const Matter& matter, const std::string& figure,
+                            const std::vector<std::pair<QString, const char*>>& leads) {
   std::map<QString, QStringList> byVerdict;
-  for (const LatestRow& latest : latestFigures(matter, true)) {
-    if (latest.row->figure == "loss-by-cover") {
-      byVerdict[verdictText(*latest.row)] << changeText(matter, *latest.row);
+  std::map<store::BranchId, store::PhotoId> latest;  // rows come newest first
+  for (const LatestRow& one : latestFigures(matter, true)) {
+    const store::Measurement& made = one.row->measurement;
+    if (one.row->figure == figure) {
+      const bool isLatest = latest.try_emplace(made.branch, made.photo).first->second == made.photo;
+      byVerdict[verdictText(*one.row)] << changeText(matter, *one.row, isLatest);
     }
   }
-  const std::pair<Verdict, const char*> lead[] = {
-      {Verdict::ClearLoss, "There is a clear loss of foliage cover on "},
-      {Verdict::ClearGain, "There is a clear gain of foliage cover (a negative loss) on "},
-      {Verdict::NoClearChange, "There is no clear change in foliage cover, that is, none larger than "
-                               "what these photos can show, on "},
-      {Verdict::CannotTell, "The photos cannot tell whether foliage cover changed on "},
-  };
   QStringList sentences;
-  for (const auto& [verdict, words] : lead) {
-    const auto found = byVerdict.find(toQt(toText(verdict)));
+  for (const auto& [verdict, words] : leads) {
+    const auto found = byVerdict.find(verdict);
     if (found != byVerdict.end()) {
       sentences << QString::fromLatin1(words) + found->second.join(QStringLiteral("; ")) + QLatin1Char('.');
     }
   }
   return sentences;
+}
+
+QStringList lossSentences(const Matter& matter) {
+  return changeSentences(
+      matter, "loss-by-cover",
+      {{toQt(toText(Verdict::ClearLoss)), "There is a clear loss of foliage cover on "},
+       {toQt(toText(Verdict::ClearGain)), "There is a clear gain of foliage cover (a negative loss) on "},
+       {toQt(toText(Verdict::NoClearChange)), "There is no clear change in foliage cover, that is, none larger than "
+                                              "what these photos can show, on "},
+       {toQt(toText(Verdict::CannotTell)), "The photos cannot tell whether foliage cover changed on "}});
+}
+
+QStringList spotSentences(const Matter& matter) {
+  return changeSentences(
+      matter, "spot-change",
+      {{kClearlyLessSpotted, "The foliage is clearly less spotted, by the change of its spotted share, on "},
+       {kClearlyMoreSpotted, "The foliage is clearly more spotted, by the change of its spotted share, on "},
+       {toQt(toText(Verdict::NoClearChange)), "There is no clear change in the spotted share on "}});
 }
 
 // The branches at both ends of a figure: "… lies between 41.0 % (…) on Fork and 75.0 % (…) on Apex".
@@ -165,7 +182,7 @@ QString flaggedSentence(const Matter& matter) {
 
 QString summaryText(const Matter& matter) {
   QStringList sentences;
-  sentences << photosSentence(matter) << changeSentences(matter)
+  sentences << photosSentence(matter) << lossSentences(matter) << spotSentences(matter)
             << rangeSentence(matter, "foliage", QStringLiteral("Foliage cover"))
             << rangeSentence(matter, "spot", QStringLiteral("The spotted or blighted share of the foliage"))
             << pestSentence(matter) << workSentence(matter) << flaggedSentence(matter);

@@ -77,7 +77,14 @@ QString shortHash(const std::string& sha256) { return toQt(sha256.substr(0, 8));
 QString shortId(const std::string& id) { return toQt(id.size() > 8 ? id.substr(id.size() - 8) : id); }
 
 QString photoReference(const std::string& name, const std::string& sha256) {
-  return toQt(name) + QStringLiteral(" · ") + shortHash(sha256);
+  QString text;
+  for (const QChar letter : toQt(name)) {
+    text += letter;
+    if (letter == QLatin1Char('-') || letter == QLatin1Char('_')) {
+      text += kMayBreak;
+    }
+  }
+  return text + QStringLiteral(" · ") + shortHash(sha256);
 }
 
 QString verdictText(const work::FigureRow& row) {
@@ -88,10 +95,10 @@ QString verdictText(const work::FigureRow& row) {
   const Estimate& estimate = row.measurement.estimate;
   const bool isLoss = row.figure != "spot-change";
   if (estimate.low > 0.0) {
-    return isLoss ? toQt(toText(Verdict::ClearLoss)) : QStringLiteral("clearly more spotted");
+    return isLoss ? toQt(toText(Verdict::ClearLoss)) : kClearlyMoreSpotted;
   }
   if (estimate.high < 0.0) {
-    return isLoss ? toQt(toText(Verdict::ClearGain)) : QStringLiteral("clearly less spotted");
+    return isLoss ? toQt(toText(Verdict::ClearGain)) : kClearlyLessSpotted;
   }
   return toQt(toText(Verdict::NoClearChange));
 }

@@ -37,8 +37,15 @@ namespace edamori::letter {
 // First 8 hex digits of a hash; last 8 of a record id, whose first digits are its time.
 [[nodiscard]] QString shortHash(const std::string& sha256);
 [[nodiscard]] QString shortId(const std::string& id);
-// "IMG_0412.jpg · 1a2b3c4d"
+// "IMG_0412.jpg · 1a2b3c4d", with kMayBreak after each '-' and '_' of the name.
 [[nodiscard]] QString photoReference(const std::string& name, const std::string& sha256);
+
+// Zero-width space: a long name may go on in the next line here. Never set into a page itself.
+inline constexpr QChar kMayBreak(0x200B);
+
+// Verdicts on a change of the spotted share.
+inline const QString kClearlyMoreSpotted = QStringLiteral("clearly more spotted");
+inline const QString kClearlyLessSpotted = QStringLiteral("clearly less spotted");
 
 // The verdict as stored; where a change has none, the same words by its interval alone.
 [[nodiscard]] QString verdictText(const work::FigureRow& row);

@@ -9,6 +9,7 @@
 #include <QPixmap>
 
 #include <algorithm>
+#include <tuple>
 #include <utility>
 
 namespace edamori::look {
@@ -169,6 +170,17 @@ void drawPan(Drawing& d) {
   d.line({{18.5, 9.5}, {21.0, 12.0}, {18.5, 14.5}});
 }
 
+// A mark within the corners of a box that is drawn around it.
+void drawSelect(Drawing& d) {
+  for (const auto& [x, y, sx, sy] : {std::tuple{3.5, 3.5, 1.0, 1.0},
+                                     {20.5, 3.5, -1.0, 1.0},
+                                     {20.5, 20.5, -1.0, -1.0},
+                                     {3.5, 20.5, 1.0, -1.0}}) {
+    d.line({{x + 5.0 * sx, y}, {x, y}, {x, y + 5.0 * sy}});
+  }
+  d.dot(12.0, 12.0, 3.6);
+}
+
 void drawRemove(Drawing& d) {
   d.line({{4.0, 6.5}, {20.0, 6.5}});
   d.line({{9.0, 6.5}, {9.0, 3.5}, {15.0, 3.5}, {15.0, 6.5}});
@@ -223,6 +235,7 @@ Drawing drawingOf(Glyph glyph) {
     case Glyph::Patch: drawPatch(d); break;
     case Glyph::OutlineTool: drawOutlineTool(d); break;
     case Glyph::Pan: drawPan(d); break;
+    case Glyph::Select: drawSelect(d); break;
     case Glyph::Remove: drawRemove(d); break;
     case Glyph::Edit: drawEdit(d); break;
     case Glyph::Theme: drawTheme(d); break;

@@ -58,7 +58,8 @@ void drawFinding(QPainter& painter, store::Finding finding, store::Stage stage, 
 // Icons of our own, drawn as paths in the current text colour (on the accent when
 // selected or checked); they follow a change of theme by themselves.
 enum class Glyph { Garden, Tree, Bench, Letter, Add, Import, Measure, Undo, Redo, ZoomIn,
-                   ZoomOut, Fit, OneToOne, Previous, Next, Dot, Patch, OutlineTool, Pan, Remove, Edit, Theme };
+                   ZoomOut, Fit, OneToOne, Previous, Next, Dot, Patch, OutlineTool, Pan, Select,
+                   Remove, Edit, Theme };
 [[nodiscard]] QIcon icon(Glyph glyph);
 
 }  // namespace edamori::look

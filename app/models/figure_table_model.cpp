@@ -6,6 +6,7 @@
 #include <QIcon>
 #include <algorithm>
 #include <array>
+#include <ranges>
 
 namespace edamori::models {
 
@@ -22,12 +23,13 @@ std::vector<std::string> FigureTableModel::figuresOf(const work::TreeDetail& det
       "foliage", "spot", "loss-by-cover", "loss-by-light", "spot-change"};
   std::vector<std::string> found;
   const auto has = [&detail](const std::string& figure) {
-    return std::ranges::any_of(detail.figures,
-                               [&](const work::FigureRow& row) { return row.figure == figure; });
+    return std::ranges::any_of(detail.figures, [&](const work::FigureRow& row) {
+      return row.isOfFoliage && row.figure == figure;
+    });
   };
   std::ranges::copy_if(kKnown, std::back_inserter(found), has);
   for (const work::FigureRow& row : detail.figures) {
-    if (std::ranges::find(found, row.figure) == found.end()) {
+    if (row.isOfFoliage && std::ranges::find(found, row.figure) == found.end()) {
       found.push_back(row.figure);
     }
   }
@@ -41,11 +43,16 @@ void FigureTableModel::setFigure(const work::TreeDetail& detail, const std::stri
   m_cells.clear();
   std::vector<store::BranchId> branches;
   for (const store::Branch& branch : detail.branches) {
-    branches.push_back(branch.id);
-    m_rows.push_back(qText(branch.name));
+    if (store::carriesFoliage(branch.kind)) {
+      branches.push_back(branch.id);
+      m_rows.push_back(qText(branch.name));
+    }
   }
-  const auto wanted = [&figure](const work::FigureRow& row) { return row.figure == figure; };
-  for (const store::Photo& photo : detail.photos) {
+  const auto wanted = [&figure](const work::FigureRow& row) {
+    return row.isOfFoliage && row.figure == figure;
+  };
+  // Newest first: that is what a person comes for.
+  for (const store::Photo& photo : std::views::reverse(detail.photos)) {
     const bool carries = std::ranges::any_of(detail.figures, [&](const work::FigureRow& row) {
       return wanted(row) && row.measurement.photo == photo.id;
     });

@@ -15,6 +15,7 @@ namespace edamori::models {
 
 // A cell is the crop of the branch on that photo with the figure and its interval; a cell without a
 // measurement is empty, never 0. Columns are the photos that carry the figure, oldest first.
+// Branches that carry no foliage are left out, with what was once measured on them.
 class FigureTableModel : public QAbstractTableModel {
   Q_OBJECT
 

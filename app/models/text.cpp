@@ -131,6 +131,11 @@ QString countWords(int count, const QString& one, const QString& many) {
   return QStringLiteral("%1 %2").arg(QString::number(count), count == 1 ? one : many);
 }
 
+QString pestWords(int livePests) {
+  return QObject::tr("%1, counted")
+      .arg(countWords(livePests, QObject::tr("live insect"), QObject::tr("live insects")));
+}
+
 QStringList sprayCautions() {
   return {
       QObject::tr("Read the product label first: it is the rule for dose, timing, protective "

@@ -53,6 +53,9 @@ struct DueWords {
 // "1 photo", "12 photos".
 [[nodiscard]] QString countWords(int count, const QString& one, const QString& many);
 
+// "4 live insects, counted": a count of marks that a person has set, not an estimate.
+[[nodiscard]] QString pestWords(int livePests);
+
 // The usual cautions for sprays; the product's label and local rules come first.
 [[nodiscard]] QStringList sprayCautions();
 

@@ -113,7 +113,7 @@ QString TreeCardModel::accessibleText(const work::TreeSummary& tree) const {
                     dueWords(tree.nextRecheck, m_today).text};
   parts += cardFigures(tree.latestFigures, kCardFigures)
                .replaceInStrings(QStringLiteral("\n"), QStringLiteral(" "));
-  parts << countWords(tree.livePests, tr("live insect"), tr("live insects"))
+  parts << pestWords(tree.livePests)
         << countWords(tree.photoCount, tr("photo"), tr("photos"));
   parts.removeAll(QString());
   return parts.join(QStringLiteral(", "));

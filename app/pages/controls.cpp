@@ -5,6 +5,8 @@
 #include "app/models/rows_model.h"
 #include "app/models/text.h"
 
+#include <QAction>
+#include <QApplication>
 #include <QComboBox>
 #include <QDateEdit>
 #include <QFileDialog>
@@ -19,10 +21,10 @@
 #include <QStyle>
 #include <QTableView>
 #include <QVBoxLayout>
+#include <algorithm>
+#include <tuple>
 
 namespace edamori::pages {
-
-namespace {
 
 QString withoutMnemonic(QString text) {
   text.replace(QLatin1String("&&"), QLatin1String("\x01"));
@@ -30,8 +32,6 @@ QString withoutMnemonic(QString text) {
   text.replace(QLatin1String("\x01"), QLatin1String("&"));
   return text.remove(QLatin1Char(':'));
 }
-
-}  // namespace
 
 QPushButton* button(const QString& text, const QString& objectName, ButtonRole role) {
   auto* made = new QPushButton(text);
@@ -110,6 +110,41 @@ QTableView* rowTable(const QString& objectName,
   return made;
 }
 
+void addPaneKeys(QWidget* page, std::function<std::vector<Pane>()> panes) {
+  const std::initializer_list<std::tuple<QString, QKeySequence, int>> ways{
+      {QObject::tr("To the next part of the page"), Qt::Key_F6, 1},
+      {QObject::tr("To the part before"), Qt::SHIFT | Qt::Key_F6, -1}};
+  for (const auto& [text, keys, step] : ways) {
+    auto* action = new QAction(text, page);
+    action->setShortcut(keys);
+    action->setShortcutContext(Qt::WidgetWithChildrenShortcut);
+    QObject::connect(
+        action, &QAction::triggered, page, [panes, step = step] { focusNextPane(panes(), step); });
+    page->addAction(action);
+  }
+}
+
+void focusNextPane(const std::vector<Pane>& panes, int step) {
+  std::vector<Pane> open;
+  for (const Pane& pane : panes) {
+    if (pane.whole != nullptr && pane.focus != nullptr && pane.focus->isVisible() &&
+        pane.focus->isEnabled()) {
+      open.push_back(pane);
+    }
+  }
+  if (open.empty()) {
+    return;
+  }
+  const QWidget* has = QApplication::focusWidget();
+  const auto here = std::ranges::find_if(open, [has](const Pane& pane) {
+    return has != nullptr && (pane.whole == has || pane.whole->isAncestorOf(has));
+  });
+  const auto count = static_cast<int>(open.size());
+  const int at = here == open.end() ? (step > 0 ? -1 : 0) : static_cast<int>(here - open.begin());
+  open[static_cast<std::size_t>((at + step + count) % count)].focus->setFocus(
+      Qt::ShortcutFocusReason);
+}
+
 void addField(QFormLayout* form, const QString& labelText, QWidget* field) {
   auto* name = new QLabel(labelText);
   name->setBuddy(field->focusProxy() != nullptr ? field->focusProxy() : field);
@@ -146,7 +181,11 @@ FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget
   all->setContentsMargins(look::kGrid * 2, look::kGrid * 2, look::kGrid * 2, look::kGrid * 2);
   all->setSpacing(look::kGrid * 2);
   m_columns->setSpacing(look::kGrid * 3);
-  m_columns->addLayout(m_form, 1);
+  // Spare height lies below the fields, never between them.
+  auto* fields = new QVBoxLayout;
+  fields->addLayout(m_form);
+  fields->addStretch(1);
+  m_columns->addLayout(fields, 1);
   m_body->addLayout(m_columns);
   all->addLayout(m_body, 1);
   all->addWidget(m_problem);
@@ -164,13 +203,25 @@ void FormDialog::accept() {
 }
 
 void FormDialog::fieldsBeside(QWidget* column) {
-  m_columns->setAlignment(m_form, Qt::AlignTop);
   m_columns->addWidget(column, 1, Qt::AlignTop);
 }
 
 void FormDialog::showProblem(const QString& text) {
   m_problem->setText(text);
   m_problem->setVisible(!text.isEmpty());
+  growToFit();
+}
+
+// A line that appears takes room of its own, never that of the fields.
+void FormDialog::growToFit() {
+  // Wrapped text needs its width to know its height.
+  layout()->invalidate();
+  layout()->activate();
+  const int wanted = layout()->hasHeightForWidth() ? layout()->totalHeightForWidth(width())
+                                                   : layout()->totalSizeHint().height();
+  if (height() < wanted) {
+    resize(width(), wanted);
+  }
 }
 
 void FormDialog::showEvent(QShowEvent* event) {
@@ -229,10 +280,15 @@ void PathField::choose() {
   if (m_kind == Kind::ExistingFolder) {
     dialog->setFileMode(QFileDialog::Directory);
     dialog->setOption(QFileDialog::ShowDirsOnly);
+  } else if (m_kind == Kind::ExistingFile) {
+    dialog->setFileMode(QFileDialog::ExistingFile);
+    dialog->setNameFilter(m_nameFilter);
   } else {
     dialog->setAcceptMode(QFileDialog::AcceptSave);
     dialog->setFileMode(QFileDialog::AnyFile);
     dialog->setNameFilter(m_nameFilter);
+    // The form asks, for typed names too.
+    dialog->setOption(QFileDialog::DontConfirmOverwrite);
   }
   dialog->selectFile(m_edit->text());
   connect(dialog, &QFileDialog::fileSelected, m_edit, &QLineEdit::setText);

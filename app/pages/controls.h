@@ -5,6 +5,8 @@
 #include <QDialog>
 #include <QString>
 #include <filesystem>
+#include <functional>
+#include <vector>
 
 class QComboBox;
 class QDateEdit;
@@ -26,6 +28,9 @@ namespace edamori::pages {
 
 enum class ButtonRole { Plain, Primary, Quiet };
 
+// The text without its mnemonic and colon.
+[[nodiscard]] QString withoutMnemonic(QString text);
+
 // The accessible name is the text without its mnemonic.
 [[nodiscard]] QPushButton* button(const QString& text, const QString& objectName, ButtonRole role);
 // `textRole` is one of the roles that look::apply knows; "" for body text. Wraps.
@@ -40,6 +45,17 @@ void setTextRole(QLabel* label, const QString& textRole);
 [[nodiscard]] QTableView* rowTable(const QString& objectName,
                                    const QString& accessibleName,
                                    models::RowsModel* model);
+
+// A part of a page that F6 goes to: the widget it is made of, and what takes the focus there.
+struct Pane {
+  QWidget* whole = nullptr;
+  QWidget* focus = nullptr;
+};
+// F6 and Shift+F6 on the page go round its panes.
+void addPaneKeys(QWidget* page, std::function<std::vector<Pane>()> panes);
+// Moves the focus to the pane `step` places after the one that has it, round the end; panes that
+// are hidden or disabled are passed over.
+void focusNextPane(const std::vector<Pane>& panes, int step);
 
 // A row of a form: the label is the field's buddy and its accessible name.
 void addField(QFormLayout* form, const QString& labelText, QWidget* field);
@@ -70,6 +86,7 @@ class FormDialog : public QDialog {
 
  private:
   void orderFocus();
+  void growToFit();
 
   QVBoxLayout* m_body;
   QHBoxLayout* m_columns;
@@ -84,7 +101,7 @@ class PathField : public QWidget {
   Q_OBJECT
 
  public:
-  enum class Kind { ExistingFolder, NewFile };
+  enum class Kind { ExistingFolder, ExistingFile, NewFile };
   PathField(Kind kind, const QString& objectName, QWidget* parent = nullptr);
 
   [[nodiscard]] std::filesystem::path path() const;

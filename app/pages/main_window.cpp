@@ -35,6 +35,9 @@ constexpr auto kGeometry = "windowGeometry";
 
 QSettings settings() { return QSettings(QStringLiteral("edamori"), QStringLiteral("edamori")); }
 
+// An "&" in a name is no mnemonic.
+QString literal(QString name) { return name.replace(QLatin1Char('&'), QLatin1String("&&")); }
+
 std::vector<std::filesystem::path> localFiles(const QMimeData* data) {
   std::vector<std::filesystem::path> files;
   for (const QUrl& url : data->urls()) {
@@ -103,7 +106,9 @@ QWidget* MainWindow::Parts::createTrail() {
     auto* action = new QAction(look::icon(glyph), {}, group);
     action->setCheckable(true);
     action->setShortcut(keys);
-    QObject::connect(action, &QAction::triggered, &m_window, [this, page] { showPage(page); });
+    QObject::connect(action, &QAction::triggered, &m_window, [this, page] {
+      page == m_bench ? showBench() : showPage(page);
+    });
     auto* made = new QToolButton;
     made->setObjectName(QLatin1String(name));
     made->setDefaultAction(action);
@@ -192,6 +197,8 @@ Result<void> MainWindow::Parts::openGarden(const std::filesystem::path& folder) 
   m_gardenPage->setServices(services());
   m_treePage->setServices(services());
   m_bench->setSession(m_session.get());
+  // A photo on the Bench may have been filed under another tree.
+  QObject::connect(m_session.get(), &GardenSession::changed, &m_window, [this] { updateTrail(); });
   settings().setValue(QLatin1String(kLastGarden), pathText(std::filesystem::absolute(folder)));
   m_place->setText(pathText(folder));
   m_messages->hide();
@@ -211,6 +218,9 @@ void MainWindow::Parts::openLastGarden() {
 }
 
 void MainWindow::Parts::showPage(QWidget* page) {
+  if (page != m_stack->currentWidget()) {
+    m_messages->hide();  // what was said was about the other page
+  }
   m_stack->setCurrentWidget(page);
   updateTrail();
 }
@@ -231,13 +241,32 @@ void MainWindow::Parts::showPhoto(const store::PhotoId& photo) {
     m_messages->sayError(opened.error());
     return;
   }
+  if (const auto tree = m_bench->currentTree();
+      !tree.isEmpty() && tree != m_treePage->currentTree()) {
+    if (const auto shown = m_treePage->showTree(tree); !shown) {
+      m_messages->sayError(shown.error());
+    }
+  }
   showPage(m_bench);
   m_bench->setFocus();
 }
 
+// The Bench belongs to the tree before it in the trail; dots must never go to another one.
+bool MainWindow::Parts::isBenchOfTree() const {
+  return !m_bench->currentPhoto().isEmpty() && m_bench->currentTree() == m_treePage->currentTree();
+}
+
+void MainWindow::Parts::showBench() {
+  const store::PhotoId photo = m_treePage->photoForBench();
+  if (m_stack->currentWidget() == m_bench || isBenchOfTree() || photo.isEmpty()) {
+    showPage(m_bench);
+  } else {
+    showPhoto(photo);
+  }
+}
+
 void MainWindow::Parts::updateTrail() {
   const QWidget* page = m_stack->currentWidget();
-  const QString tree = m_treePage->title();
   const bool isOpen = hasGarden();
   QString name = isOpen ? qText(m_session->garden().name()) : tr("No garden open");
   if (name.isEmpty()) {
@@ -245,26 +274,38 @@ void MainWindow::Parts::updateTrail() {
   }
   m_gardenName->setText(name);
   m_window.setWindowTitle(isOpen ? tr("%1 — Edamori").arg(name) : tr("Edamori"));
-  m_toGarden->setText(tr("Garden"));
-  m_toTree->setText(tree.isEmpty() ? tr("Tree") : tree);
-  m_toBench->setText(tr("Bench"));
-  m_toGarden->setEnabled(isOpen);
-  m_toTree->setEnabled(isOpen && !tree.isEmpty());
-  m_toBench->setEnabled(isOpen && !m_bench->currentPhoto().isEmpty());
-  m_toGarden->setChecked(page == m_gardenPage);
-  m_toTree->setChecked(page == m_treePage);
-  m_toBench->setChecked(page == m_bench);
+  updateSteps();
   for (const auto& [action, needs] : m_conditional) {
-    action->setEnabled(needs == Needs::Nothing || (needs == Needs::Garden && isOpen) ||
-                       (needs == Needs::Tree && page == m_treePage && !tree.isEmpty()));
+    action->setEnabled(
+        needs == Needs::Nothing || (needs == Needs::Garden && isOpen) ||
+        (needs == Needs::Tree && page == m_treePage && !m_treePage->title().isEmpty()));
   }
   if (m_undoAction != nullptr) {
     m_undoAction->setEnabled(!m_undo.isEmpty() && page != m_bench);
-    m_undoAction->setText(m_undo.isEmpty() ? tr("&Undo") : tr("&Undo: %1").arg(m_undo.latest()));
+    m_undoAction->setText(m_undo.isEmpty() ? tr("&Undo")
+                                           : tr("&Undo: %1").arg(literal(m_undo.latest())));
   }
   if (m_undo.isEmpty()) {
     m_messages->withdrawUndo();
   }
+}
+
+void MainWindow::Parts::updateSteps() {
+  const QWidget* page = m_stack->currentWidget();
+  const QString tree = m_treePage->title();
+  const bool isOpen = hasGarden();
+  const bool isLoose = page == m_bench && m_bench->currentTree().isEmpty();
+  m_toGarden->setText(tr("Garden"));
+  m_toTree->setText(isLoose ? tr("not filed") : tree.isEmpty() ? tr("Tree") : literal(tree));
+  m_toBench->setText(tr("Bench"));
+  m_toGarden->setEnabled(isOpen);
+  m_toTree->setEnabled(isOpen && !isLoose && !tree.isEmpty());
+  const bool hasPhoto =
+      !m_bench->currentPhoto().isEmpty() || !m_treePage->photoForBench().isEmpty();
+  m_toBench->setEnabled(isOpen && hasPhoto);
+  m_toGarden->setChecked(page == m_gardenPage);
+  m_toTree->setChecked(page == m_treePage);
+  m_toBench->setChecked(page == m_bench);
 }
 
 void MainWindow::Parts::newGarden() {
@@ -341,9 +382,11 @@ void MainWindow::Parts::rememberWindow() {
   settings().setValue(QLatin1String(kGeometry), m_window.saveGeometry());
 }
 
-MainWindow::MainWindow(QWidget* parent)
+MainWindow::MainWindow(StartWith start, QWidget* parent)
     : QMainWindow(parent), m_parts(std::make_unique<Parts>(*this)) {
-  m_parts->openLastGarden();
+  if (start == StartWith::LastGarden) {
+    m_parts->openLastGarden();
+  }
 }
 
 MainWindow::~MainWindow() = default;

@@ -10,13 +10,14 @@
 
 namespace edamori::pages {
 
-// Opens the garden of last time, or shows the ways to one. Destroying it ends running work and
+// Opens the garden of last time when asked to, or shows the ways to one. Destroying it ends running work and
 // waits for it.
 class MainWindow : public QMainWindow {
   Q_OBJECT
 
  public:
-  explicit MainWindow(QWidget* parent = nullptr);
+  enum class StartWith { LastGarden, Welcome };
+  explicit MainWindow(StartWith start = StartWith::LastGarden, QWidget* parent = nullptr);
   ~MainWindow() override;
 
   // Opens a garden folder and shows the Garden page; on failure says why, in the window too, and

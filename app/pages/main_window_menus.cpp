@@ -3,6 +3,7 @@
 #include "app/models/text.h"
 #include "app/pages/controls.h"
 #include "app/pages/main_window_parts_internal.h"
+#include "app/pages/start/restore_dialog.h"
 #include "store/safety/safety.h"
 
 #include <QFormLayout>
@@ -12,6 +13,7 @@
 #include <QMenuBar>
 #include <QPushButton>
 #include <QStackedWidget>
+#include <QTextBrowser>
 #include <QVBoxLayout>
 
 namespace edamori::pages {
@@ -69,6 +71,7 @@ void MainWindow::Parts::createGardenMenu() {
   menu->addSeparator();
   add(menu, {tr("&Check everything"), {}, Needs::Garden, [this] { checkGarden(); }});
   add(menu, {tr("&Back up…"), {}, Needs::Garden, [this] { backUpGarden(); }});
+  add(menu, {tr("Re&store a backup…"), {}, Needs::Nothing, [this] { restoreBackup(); }});
   menu->addSeparator();
   m_undoAction = new QAction(look::icon(look::Glyph::Undo), tr("&Undo"), &m_window);
   m_undoAction->setObjectName(QStringLiteral("undoAction"));
@@ -125,8 +128,8 @@ void MainWindow::Parts::createRecordsMenu() {
   on(tr("Remove chec&k"), {}, &TreePage::removeRecheck);
   menu->addSeparator();
   on(tr("&Add note…"), Qt::CTRL | Qt::SHIFT | Qt::Key_N, &TreePage::addNote);
-  on(tr("Edit note…"), {}, &TreePage::editNote);
-  on(tr("Remove note"), {}, &TreePage::removeNote);
+  on(tr("Ed&it note…"), {}, &TreePage::editNote);
+  on(tr("Remo&ve note"), {}, &TreePage::removeNote);
 }
 
 void MainWindow::Parts::createViewMenu() {
@@ -175,6 +178,23 @@ class WordsDialog : public FormDialog {
       : FormDialog(title, QObject::tr("&Close"), parent) {
     setObjectName(QStringLiteral("wordsDialog"));
     body()->addWidget(label(words, {}));
+    findChild<QPushButton*>(QStringLiteral("cancel"))->setVisible(false);
+  }
+};
+
+// Longer than a low screen: it scrolls.
+class KeysDialog : public FormDialog {
+ public:
+  KeysDialog(const QString& html, QWidget* parent)
+      : FormDialog(QObject::tr("Keys"), QObject::tr("&Close"), parent) {
+    setObjectName(QStringLiteral("keysDialog"));
+    auto* words = new QTextBrowser;
+    words->setObjectName(QStringLiteral("keys"));
+    words->setAccessibleName(QObject::tr("Keys and what they do"));
+    words->setHtml(html);
+    setMinimumWidth(800);
+    words->setMinimumHeight(480);
+    body()->addWidget(words, 1);
     findChild<QPushButton*>(QStringLiteral("cancel"))->setVisible(false);
   }
 };
@@ -254,19 +274,58 @@ void MainWindow::Parts::backUpGarden() {
   dialog->open();
 }
 
-void MainWindow::Parts::showShortcuts() {
-  QStringList lines;
-  for (const QAction* action : m_window.findChildren<QAction*>()) {
-    if (!action->shortcut().isEmpty()) {
-      QString text = action->text();
-      text.remove(QLatin1Char('&'));
-      lines << tr("%1: %2").arg(action->shortcut().toString(QKeySequence::NativeText), text);
+void MainWindow::Parts::restoreBackup() {
+  auto* dialog = new RestoreDialog(services(), &m_window);
+  QObject::connect(dialog, &QDialog::accepted, &m_window, [this, dialog] {
+    // Copied first: opening the garden deletes every form, this one too.
+    const std::filesystem::path folder = dialog->folder();
+    dialog->setParent(nullptr);
+    if (openGarden(folder)) {
+      m_messages->say(tr("Restored and opened: %1").arg(models::pathText(folder)));
+    }
+  });
+  dialog->open();
+}
+
+// Two keys side by side, those of the Bench after those of the window; each key once.
+QString MainWindow::Parts::keysHtml() const {
+  QStringList said;
+  const auto table = [&said](const QString& title, const QList<QAction*>& actions) {
+    QStringList cells;
+    for (const QAction* action : actions) {
+      const QString keys = action->shortcut().toString(QKeySequence::NativeText);
+      if (!keys.isEmpty() && !said.contains(keys)) {
+        said << keys;
+        cells << QStringLiteral("<td width='18%'><b>%1</b></td><td width='32%'>%2</td>")
+                     .arg(keys.toHtmlEscaped(), withoutMnemonic(action->text()).toHtmlEscaped());
+      }
+    }
+    QString html = QStringLiteral("<h4>%1</h4><table width='100%' cellspacing='4'>").arg(title);
+    for (qsizetype i = 0; i < cells.size(); ++i) {
+      html += i % 2 == 0 ? QStringLiteral("<tr>") + cells[i]
+                         : cells[i] + QStringLiteral("</tr>");
+    }
+    return html + (cells.size() % 2 == 1 ? QStringLiteral("<td></td><td></td></tr></table>")
+                                         : QStringLiteral("</table>"));
+  };
+  QList<QAction*> everywhere;
+  for (QAction* action : m_window.findChildren<QAction*>()) {
+    if (!m_bench->actions().contains(action)) {
+      everywhere << action;
     }
   }
-  lines << tr("Arrow keys move between cards and photos, Enter opens what is chosen.")
-        << tr("Tab goes on to the next control; Alt with an underlined letter goes straight to it.")
-        << tr("Ctrl+Enter takes a form from any of its fields.");
-  (new WordsDialog(tr("Keys"), lines.join(QLatin1Char('\n')), &m_window))->open();
+  // One after the other: a key that both have is said of the whole window.
+  const QString inWindow = table(tr("In the whole window"), everywhere);
+  const QString onBench = table(tr("On the Bench"), m_bench->actions());
+  return inWindow + onBench +
+         QStringLiteral("<p>%1</p>")
+             .arg(tr("Arrow keys move between cards and photos, Enter opens what is chosen. Tab goes "
+                     "on to the next control; Alt with an underlined letter goes straight to it. "
+                     "Ctrl+Enter takes a form from any of its fields."));
+}
+
+void MainWindow::Parts::showShortcuts() {
+  (new KeysDialog(keysHtml(), &m_window))->open();
 }
 
 void MainWindow::Parts::showAbout() {

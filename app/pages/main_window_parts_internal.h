@@ -58,18 +58,23 @@ class MainWindow::Parts {
 
   void letGo();
   void showPage(QWidget* page);
+  void showBench();
+  [[nodiscard]] bool isBenchOfTree() const;
   void showTree(const store::TreeId& tree);
   void showPhoto(const store::PhotoId& photo);
   void updateTrail();
+  void updateSteps();
   void newGarden();
   void askForGarden();
   void importHere();
   void editName();
   void checkGarden();
   void backUpGarden();
+  void restoreBackup();
   void undo();
   void setTheme(look::Theme theme);
   void showShortcuts();
+  [[nodiscard]] QString keysHtml() const;
   void showAbout();
   [[nodiscard]] PageServices services() const;
 

@@ -5,11 +5,13 @@
 #include "app/pages/controls.h"
 
 #include <QAccessible>
+#include <QDesktopServices>
 #include <QHBoxLayout>
 #include <QLabel>
 #include <QPushButton>
 #include <QStyle>
 #include <QToolButton>
+#include <QUrl>
 
 namespace edamori::pages {
 
@@ -18,6 +20,7 @@ MessageBar::MessageBar(QWidget* parent)
       m_sign(new QLabel(this)),
       m_text(new QLabel(this)),
       m_undo(button(tr("&Undo"), QStringLiteral("messageUndo"), ButtonRole::Plain)),
+      m_open(button(tr("Open"), QStringLiteral("messageOpen"), ButtonRole::Plain)),
       m_close(new QToolButton(this)) {
   setObjectName(QStringLiteral("messageBar"));
   setProperty("role", QStringLiteral("notice"));
@@ -34,8 +37,15 @@ MessageBar::MessageBar(QWidget* parent)
   row->addWidget(m_sign);
   row->addWidget(m_text, 1);
   row->addWidget(m_undo);
+  row->addWidget(m_open);
   row->addWidget(m_close);
   connect(m_undo, &QPushButton::clicked, this, &MessageBar::undoRequested);
+  connect(m_open, &QPushButton::clicked, this, [this] {
+    if (!QDesktopServices::openUrl(QUrl::fromLocalFile(m_file))) {
+      sayError(tr("No program on this computer opens %1; open it from the file manager.")
+                   .arg(m_file));
+    }
+  });
   connect(m_close, &QToolButton::clicked, this, &QWidget::hide);
   setVisible(false);
 }
@@ -49,6 +59,7 @@ void MessageBar::present(const QString& text, Kind kind) {
   m_text->setText(text);
   m_text->setAccessibleName(text);
   m_undo->setVisible(false);
+  m_open->setVisible(false);
   setVisible(true);
   QAccessibleEvent alert(m_text, QAccessible::Alert);
   QAccessible::updateAccessibility(&alert);
@@ -63,6 +74,12 @@ void MessageBar::sayError(const QString& text) { present(text, Kind::Problem); }
 void MessageBar::offerUndo(const QString& text) {
   present(text, Kind::Done);
   m_undo->setVisible(true);
+}
+
+void MessageBar::offerOpen(const QString& text, const QString& file) {
+  present(text, Kind::Done);
+  m_file = file;
+  m_open->setVisible(true);
 }
 
 void MessageBar::withdrawUndo() { m_undo->setVisible(false); }

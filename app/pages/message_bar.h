@@ -25,6 +25,8 @@ class MessageBar : public QFrame {
   // The same as say(), with an Undo button.
   void offerUndo(const QString& text);
   void withdrawUndo();
+  // The same as say(), with a button that opens the file.
+  void offerOpen(const QString& text, const QString& file);
   [[nodiscard]] QString text() const;
 
  Q_SIGNALS:
@@ -37,6 +39,8 @@ class MessageBar : public QFrame {
   QLabel* m_sign;
   QLabel* m_text;
   QPushButton* m_undo;
+  QPushButton* m_open;
+  QString m_file;  // what Open opens
   QToolButton* m_close;
 };
 

@@ -5,6 +5,7 @@
 
 #include <QScrollBar>
 #include <QWheelEvent>
+#include <algorithm>
 
 namespace edamori::pages {
 
@@ -19,8 +20,15 @@ PhotoStrip::PhotoStrip(models::PhotoModel* model, QWidget* parent) : QListView(p
   setUniformItemSizes(true);
   setHorizontalScrollMode(QAbstractItemView::ScrollPerPixel);
   setVerticalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+  setTextElideMode(Qt::ElideNone);
+  // The longest captions that PhotoModel makes are shown whole.
+  int captionPx = 0;
+  for (const QString& caption :
+       {tr("uncertain, close-up"), tr("View not entered"), tr("date uncertain")}) {
+    captionPx = std::max(captionPx, fontMetrics().horizontalAdvance(caption));
+  }
   const int cellHeight = iconSize().height() + 2 * fontMetrics().height() + 12;
-  setGridSize({152, cellHeight});
+  setGridSize({std::max(152, captionPx + 20), cellHeight});
   setFixedHeight(cellHeight + 18);  // room for the scroll bar
 }
 

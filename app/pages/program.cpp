@@ -27,7 +27,9 @@ int openWindow(int argc, char** argv, const std::filesystem::path& garden) {
   const bool isDark =
       QSettings().value(QStringLiteral("look/theme")).toString() == QLatin1String("dark");
   look::apply(application, isDark ? look::Theme::Dark : look::Theme::Light);
-  MainWindow window;
+  // A garden that was asked for and cannot be opened must not be mistaken for the last one.
+  MainWindow window(garden.empty() ? MainWindow::StartWith::LastGarden
+                                   : MainWindow::StartWith::Welcome);
   window.show();
   if (!garden.empty()) {
     // The window says itself why a garden could not be opened.

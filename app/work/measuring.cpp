@@ -37,6 +37,26 @@ Result<Subject> subjectOf(const Garden& garden, const store::BranchId& branch) {
   });
 }
 
+// Empty when foliage can be measured there, else why not.
+Result<std::string> whyNoFoliage(const Garden& garden, const store::BranchId& id) {
+  return require(garden, id, "branch").transform([](store::Branch&& branch) {
+    return store::carriesFoliage(branch.kind)
+               ? std::string()
+               : "\"" + branch.name + "\" is of the kind " + store::toText(branch.kind) +
+                     " and carries no foliage to measure; count its marks instead";
+  });
+}
+
+void leaveOutFigures(vision::Comparison& comparison, const std::string& reason) {
+  comparison.lossByCover.reset();
+  comparison.lossByLight.reset();
+  comparison.spotChange.reset();
+  comparison.before.reset();
+  comparison.after.reset();
+  comparison.verdict = Verdict::CannotTell;
+  comparison.cautions = {{.code = "no-foliage-here", .text = reason}};
+}
+
 Result<std::string> saveMask(const Garden& garden,
                              const store::MeasurementId& id,
                              const LabelImage& labels) {
@@ -82,6 +102,13 @@ Result<void> putAll(Garden& garden, const std::vector<Measurement>& measurements
 Result<std::vector<Measurement>> measureOn(Garden& garden,
                                            const RgbImage& image,
                                            const store::OutlineRecord& outline) {
+  auto reason = whyNoFoliage(garden, outline.branch);
+  if (!reason) {
+    return reason.error();
+  }
+  if (!reason->empty()) {
+    return fail(ErrorCode::NotMeasurable, *reason);
+  }
   auto subject = subjectOf(garden, outline.branch);
   if (!subject) {
     return subject.error();
@@ -282,6 +309,13 @@ Result<StoredComparison> comparePhotos(Garden& garden,
   auto comparison = vision::compare(*imageBefore, *imageAfter, request);
   if (!comparison) {
     return comparison.error();
+  }
+  auto reason = whyNoFoliage(garden, branch);
+  if (!reason) {
+    return reason.error();
+  }
+  if (comparison->aligned && !reason->empty()) {
+    leaveOutFigures(*comparison, *reason);
   }
   StoredComparison stored{.comparison = std::move(*comparison), .measurements = {}};
   if (stored.comparison.aligned && stored.comparison.after) {

@@ -37,7 +37,8 @@ Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file);
 
 // Measures one outline of the garden on the original, and stores foliage and spot figures with
 // the label mask (labels/<measurement id>.png). Older measurements of the outline stay as history.
-// Errors: as vision::measure; NotFound when the outline is gone.
+// Errors: as vision::measure; NotFound when the outline is gone; NotMeasurable on a branch that
+// carries no foliage.
 Result<std::vector<store::Measurement>> measureOutline(store::Garden& garden,
                                                        const store::OutlineId& outline);
 
@@ -51,6 +52,7 @@ Result<PhotoMeasuring> measurePhoto(store::Garden& garden, const store::PhotoId&
 
 // Compares two photos of one branch and stores the loss and spot-change figures with `baselinePhoto`.
 // The outline of the before photo is used, and the after photo's own only when it was carried over and then confirmed by a person.
+// A branch that carries no foliage is aligned, but gets no figures and a caution that says so.
 // Errors: InvalidArgument when the before photo has no outline of the branch.
 struct StoredComparison {
   vision::Comparison comparison;

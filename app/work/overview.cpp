@@ -65,6 +65,13 @@ std::string branchNameOf(const TreeRecords& records, const store::BranchId& id) 
   return found == records.branches.end() ? "whole photo" : found->name;
 }
 
+bool bearsFoliage(const TreeRecords& records, const store::BranchId& id) {
+  const auto found = std::find_if(records.branches.begin(),
+                                  records.branches.end(),
+                                  [&](const store::Branch& branch) { return branch.id == id; });
+  return found == records.branches.end() || store::carriesFoliage(found->kind);
+}
+
 // Position of the photo in time and of the branch on the tree, for sorting rows.
 std::pair<std::size_t, int> placeOf(const TreeRecords& records, const Measurement& measurement) {
   std::size_t photo = 0;
@@ -120,6 +127,7 @@ std::vector<FigureRow> rowsOf(const TreeRecords& records) {
     row.dateSource = photo->dateSource;
     row.photoName = photo->originalName;
     row.photoHash = photo->sha256;
+    row.isOfFoliage = bearsFoliage(records, one.branch);
     row.measurement = std::move(one);
     rows.push_back(std::move(row));
   }
@@ -142,7 +150,7 @@ void addFractionChart(const TreeRecords& records,
     Series series{.branch = branch.id, .branchName = branch.name, .points = {}};
     for (const FigureRow& row : rows) {
       const store::Photo* const photo = photoOf(records, row.measurement.photo);
-      if (row.figure == figure && row.measurement.branch == branch.id && photo != nullptr) {
+      if (row.figure == figure && row.isOfFoliage && row.measurement.branch == branch.id && photo != nullptr) {
         series.points.push_back(pointOf(*photo, row.measurement.estimate));
         series.points.back().flagged = !row.measurement.cautions.empty();
       }
@@ -221,21 +229,12 @@ int livePestsOnLatestMarkedPhoto(const TreeRecords& records) {
   return 0;
 }
 
-// Trunk, forks and roots are outlined for insects; their cover says nothing of the foliage.
-bool bearsFoliage(const TreeRecords& records, const store::BranchId& id) {
-  const auto found = std::find_if(records.branches.begin(),
-                                  records.branches.end(),
-                                  [&](const store::Branch& branch) { return branch.id == id; });
-  return found == records.branches.end() || found->kind == store::BranchKind::Branch ||
-         found->kind == store::BranchKind::Apex;
-}
-
 std::vector<FigureRow> latestOf(const TreeRecords& records, const std::vector<FigureRow>& rows) {
   for (auto photo = records.photos.rbegin(); photo != records.photos.rend(); ++photo) {
     std::vector<FigureRow> latest;
     for (const FigureRow& row : rows) {
       if (row.measurement.photo == photo->id && !row.measurement.baselinePhoto &&
-          bearsFoliage(records, row.measurement.branch)) {
+          row.isOfFoliage) {
         latest.push_back(row);
       }
     }

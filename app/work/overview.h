@@ -48,6 +48,7 @@ struct FigureRow {
   store::LocalTime takenAt;
   store::DateSource dateSource = store::DateSource::Camera;
   std::string photoName, photoHash;
+  bool isOfFoliage = true;  // false: measured on bark, by an earlier version; kept as history
 };
 
 struct TreeSummary {
@@ -83,7 +84,7 @@ Result<TreeDetail> treeDetail(const store::Garden& garden,
                               const store::TreeId& tree,
                               std::chrono::year_month_day today);
 
-// Rows for `edamori figures`; all trees when `tree` is empty.
+// Rows for `edamori figures`, those of bark included; all trees when `tree` is empty.
 Result<std::vector<FigureRow>> figureRows(const store::Garden& garden, const store::TreeId& tree);
 [[nodiscard]] std::string figuresTable(const std::vector<FigureRow>& rows);
 [[nodiscard]] std::string figuresCsv(const std::vector<FigureRow>& rows);   // RFC 4180

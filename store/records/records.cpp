@@ -73,6 +73,19 @@ Result<Enum> valueOf(const std::array<Word<Enum>, Size>& words,
 
 }  // namespace
 
+bool carriesFoliage(BranchKind kind) {
+  switch (kind) {
+    case BranchKind::Branch:
+    case BranchKind::Apex:
+      return true;
+    case BranchKind::TrunkLine:
+    case BranchKind::Fork:
+    case BranchKind::SurfaceRoots:
+      break;
+  }
+  return false;
+}
+
 std::string toText(BranchKind kind) { return textOf(kBranchKinds, kind); }
 std::string toText(DateSource source) { return textOf(kDateSources, source); }
 std::string toText(View view) { return textOf(kViews, view); }

@@ -39,6 +39,10 @@ struct Tree {
 
 enum class BranchKind { Branch, Apex, TrunkLine, Fork, SurfaceRoots };
 
+// Trunk line, fork and surface roots are looked at for insects; their bark is no foliage, so
+// that cover, loss and spotted share say nothing there.
+[[nodiscard]] bool carriesFoliage(BranchKind kind);
+
 struct Branch {
   BranchId id;
   TreeId tree;

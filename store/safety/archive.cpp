@@ -32,6 +32,9 @@ struct FreeEntry {
 };
 using Reader = std::unique_ptr<struct archive, FreeReader>;
 
+// The library's reason speaks of its format; a person needs to know what to think of the file.
+constexpr const char* kBroken = "it ends too early, is damaged or is something else";
+
 std::string textOf(struct archive* handle) {
   const char* const text = archive_error_string(handle);
   return text != nullptr ? text : "unknown reason";
@@ -48,7 +51,7 @@ Result<Reader> openTar(const fs::path& file) {
   archive_read_support_format_tar(reader.get());
   archive_read_set_options(reader.get(), "hdrcharset=BINARY");
   if (archive_read_open_filename(reader.get(), file.c_str(), kBlockBytes) != ARCHIVE_OK) {
-    return corrupt(file, textOf(reader.get()));
+    return corrupt(file, kBroken);
   }
   return reader;
 }
@@ -85,7 +88,7 @@ Result<void> unpackEntry(Reader& reader, const fs::path& file, const fs::path& t
   while (true) {
     const auto count = archive_read_data(reader.get(), block.data(), block.size());
     if (count < 0) {
-      return corrupt(file, textOf(reader.get()));
+      return corrupt(file, kBroken);
     }
     if (count == 0) {
       break;
@@ -195,15 +198,18 @@ Result<Hashes> unpackTar(const fs::path& file, const fs::path& folder) {
       return hashes;
     }
     if (status != ARCHIVE_OK) {
-      return corrupt(file, textOf(reader->get()));
+      return corrupt(file, kBroken);
     }
     const auto name = checkedName(entry, file);
     if (!name) {
       return name.error();
     }
     bytesLeft -= archive_entry_size(entry);
-    if (bytesLeft < 0 || hashes.contains(*name)) {
-      return corrupt(file, *name + " in it is there twice or larger than the whole");
+    if (bytesLeft < 0) {
+      return corrupt(file, kBroken);
+    }
+    if (hashes.contains(*name)) {
+      return corrupt(file, *name + " in it is there twice");
     }
     EDAMORI_RETURN_IF_ERROR(unpackEntry(*reader, file, folder / *name));
     const auto hash = sha256OfFile(folder / *name);

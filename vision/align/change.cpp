@@ -30,6 +30,8 @@ bool isUsableGap(const Estimate& cover) {
   return gap >= kMinGapFraction - kRounding && gap <= kMaxGapFraction + kRounding;
 }
 
+bool isEnoughBefore(const Estimate& coverBefore) { return coverBefore.low >= kLeastCoverBefore; }
+
 }  // namespace
 
 std::optional<Estimate> ratioOf(const Estimate& numerator, const Estimate& denominator) {
@@ -71,12 +73,15 @@ Estimate widened(const Estimate& fraction, double halfWidth) {
 }
 
 std::optional<Estimate> lossByCover(const Estimate& coverBefore, const Estimate& coverAfter) {
+  if (!isEnoughBefore(coverBefore)) {
+    return std::nullopt;
+  }
   const auto ratio = ratioOf(coverAfter, coverBefore);
   return ratio ? std::optional(oneMinus(*ratio)) : std::nullopt;
 }
 
 std::optional<Estimate> lossByLight(const Estimate& coverBefore, const Estimate& coverAfter) {
-  if (!isUsableGap(coverBefore) || !isUsableGap(coverAfter)) {
+  if (!isUsableGap(coverBefore) || !isUsableGap(coverAfter) || !isEnoughBefore(coverBefore)) {
     return std::nullopt;
   }
   const auto ratio = ratioOf(opticalDepth(coverAfter), opticalDepth(coverBefore));
@@ -90,7 +95,10 @@ Verdict verdictFor(const Estimate& loss) {
   if (loss.low > 0.0) {
     return Verdict::ClearLoss;
   }
-  return loss.high < 0.0 ? Verdict::ClearGain : Verdict::NoClearChange;
+  if (loss.high < 0.0) {
+    return Verdict::ClearGain;
+  }
+  return loss.high - loss.low > kWidestUsefulInterval ? Verdict::CannotTell : Verdict::NoClearChange;
 }
 
 }  // namespace edamori::vision

@@ -13,6 +13,14 @@ namespace edamori::vision {
 inline constexpr double kMinGapFraction = 0.02;
 inline constexpr double kMaxGapFraction = 0.98;
 
+// A loss is a share of the cover before. Where that may be next to nothing, the share
+// runs away: its lower limit must reach this cover. Chosen, no source; docs/figures.md.
+inline constexpr double kLeastCoverBefore = 0.05;
+
+// An interval that holds zero and is wider than this, 100 percentage points, does not
+// rule out even that all is gone: it shows no lack of change. Chosen, no source.
+inline constexpr double kWidestUsefulInterval = 1.0;
+
 // Quotient numerator / denominator of two independent estimates with its interval.
 //
 // Input:  0 ≤ low ≤ value ≤ high in both; they need not be symmetric.
@@ -34,7 +42,7 @@ inline constexpr double kMaxGapFraction = 0.98;
 // Loss by cover 1 − C / C₀; negative = regrowth, at most 1.
 //
 // Input:  foliage covers 0…1 before and after.
-// Output: absent when the cover before cannot be told from 0.
+// Output: absent when the interval of the cover before begins below kLeastCoverBefore.
 [[nodiscard]] std::optional<Estimate> lossByCover(const Estimate& coverBefore,
                                                   const Estimate& coverAfter);
 
@@ -42,13 +50,14 @@ inline constexpr double kMaxGapFraction = 0.98;
 //
 // Input:  foliage covers 0…1 before and after.
 // Output: absent unless both gap fractions lie within kMinGapFraction…kMaxGapFraction,
-//         and when the cover before cannot be told from 0.
+//         and when the interval of the cover before begins below kLeastCoverBefore.
 // Source: Beer–Lambert gap-fraction theory, Monsi & Saeki 1953.
 [[nodiscard]] std::optional<Estimate> lossByLight(const Estimate& coverBefore,
                                                   const Estimate& coverAfter);
 
 // Told by the interval alone: low > 0 is a clear loss, high < 0 a clear gain, all
-// else no clear change; limits that are not numbers: cannot tell.
+// else no clear change; limits that are not numbers, or that hold zero and lie further
+// apart than kWidestUsefulInterval: cannot tell.
 [[nodiscard]] Verdict verdictFor(const Estimate& loss);
 
 }  // namespace edamori::vision

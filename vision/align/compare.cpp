@@ -111,9 +111,16 @@ void stateChange(Comparison& comparison) {
   if (!comparison.lossByCover) {
     comparison.cautions.push_back(
         {.code = "no-foliage-before",
-         .text = "The before photo shows next to no foliage, so that no loss can be stated."});
-  } else if (isUsable) {
-    comparison.verdict = verdictFor(*comparison.lossByCover);
+         .text = "The foliage cover before may be less than " + percent(kLeastCoverBefore) +
+                 ", so that no loss can be stated; draw the outline close around the branch."});
+    return;
+  }
+  comparison.verdict = isUsable ? verdictFor(*comparison.lossByCover) : Verdict::CannotTell;
+  if (isUsable && comparison.verdict == Verdict::CannotTell) {
+    comparison.cautions.push_back(
+        {.code = "wide-interval",
+         .text = "The interval of the loss is so wide that it tells nothing; draw the outline close "
+                 "around the branch, or take both photos again in even light."});
   }
 }
 

@@ -43,13 +43,14 @@ void BenchPage::Parts::createActions() {
   createChoiceActions();
   createPhotoActions();
   createMeasureActions();
+  createPaneActions();
 }
 
 void BenchPage::Parts::createTools() {
   using look::Glyph;
   m_tools = new QActionGroup(&m_page);
   addTool(m_pan, QStringLiteral("pan"), tr("Pan"), look::icon(Glyph::Pan), Qt::Key_N);
-  addTool(m_select, QStringLiteral("select"), tr("Select"), look::icon(Glyph::Edit), Qt::Key_S);
+  addTool(m_select, QStringLiteral("select"), tr("Select"), look::icon(Glyph::Select), Qt::Key_S);
   addTool(m_outline,
           QStringLiteral("outline"),
           tr("Outline"),
@@ -162,14 +163,19 @@ void BenchPage::Parts::createPhotoActions() {
       Q_EMIT m_page.treeRequested(desk.tree()->id);
     }
   });
-  auto* const toPhoto = addAction(QStringLiteral("toPhoto"),
-                                  tr("To the photo"),
-                                  tr("Move the keyboard to the photo, or from it to the branches"),
-                                  {Qt::Key_F6});
-  QObject::connect(toPhoto, &QAction::triggered, &m_page, [this] {
-    auto* const branches = m_branchPanel->findChild<QWidget*>(QStringLiteral("branches"));
-    (m_view->hasFocus() ? branches : m_view)->setFocus(Qt::ShortcutFocusReason);
-  });
+}
+
+void BenchPage::Parts::createPaneActions() {
+  auto* const next = addAction(QStringLiteral("nextPane"),
+                               tr("To the next part of the page"),
+                               tr("Move the keyboard on: tools, photo, branches, figures or marks"),
+                               {Qt::Key_F6});
+  auto* const previous = addAction(QStringLiteral("previousPane"),
+                                   tr("To the part before"),
+                                   tr("Move the keyboard back: figures or marks, branches, photo"),
+                                   {Qt::SHIFT | Qt::Key_F6});
+  QObject::connect(next, &QAction::triggered, &m_page, [this] { cyclePanes(1); });
+  QObject::connect(previous, &QAction::triggered, &m_page, [this] { cyclePanes(-1); });
 }
 
 void BenchPage::Parts::createMeasureActions() {

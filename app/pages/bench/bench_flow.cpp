@@ -2,11 +2,12 @@
 // What happens on the Bench: opening, drawing outlines, measuring.
 #include "app/look/theme.h"
 #include "app/pages/bench/bench_parts_internal.h"
+#include "app/pages/controls.h"
 
 #include <QAction>
 #include <QActionGroup>
 #include <QLabel>
-#include <QStyle>
+#include <QTabBar>
 #include <QTabWidget>
 #include <algorithm>
 #include <utility>
@@ -14,13 +15,6 @@
 namespace edamori::pages {
 
 namespace {
-
-// A property is read when the style is set, so it is set anew.
-void setTextRole(QLabel& label, const QString& role) {
-  label.setProperty("textRole", role);
-  label.style()->unpolish(&label);
-  label.style()->polish(&label);
-}
 
 QString dateLine(const store::LocalTime& time) {
   if (!time.isKnown()) {
@@ -59,7 +53,7 @@ void BenchPage::Parts::showPhoto() {
     m_patch.cancel();
     m_select.cancel();
     m_view->clear();
-    m_shownMasks.clear();
+    m_shownMask.clear();
     m_figures->clearReport();
     m_place->clear();
     m_loader.stop();
@@ -103,38 +97,41 @@ void BenchPage::Parts::showPicture(const Picture& picture) {
 void BenchPage::Parts::showFailure(const QString& message) { m_view->setMessage(message); }
 
 void BenchPage::Parts::showTints() {
-  std::vector<std::string> masks;
-  for (const auto& outline : desk.outlines()) {
-    std::string latest;
-    for (const auto& measurement : desk.measurements()) {
-      if (measurement.outline == outline.id && !measurement.labelMask.empty()) {
-        latest = measurement.labelMask;
-      }
-    }
-    if (!latest.empty()) {
-      masks.push_back(std::move(latest));
+  // Of the chosen outline alone: where outlines overlap, their masks would mix.
+  std::string latest;
+  const auto* const outline = desk.hasPhoto() ? desk.outlineOf(desk.chosenBranch()) : nullptr;
+  for (const auto& measurement : desk.measurements()) {
+    if (outline != nullptr && measurement.outline == outline->id &&
+        !measurement.labelMask.empty()) {
+      latest = measurement.labelMask;
     }
   }
-  m_tint->setEnabled(!masks.empty());
-  if (masks != m_shownMasks && desk.session() != nullptr) {
-    m_shownMasks = masks;
-    m_loader.startTints(desk.session()->garden().folder(), masks);
+  m_tint->setEnabled(!latest.empty());
+  if (latest != m_shownMask && desk.session() != nullptr) {
+    m_shownMask = latest;
+    m_view->setTints({});
+    m_loader.startTints(
+        desk.session()->garden().folder(),
+        latest.empty() ? std::vector<std::string>{} : std::vector<std::string>{latest});
   }
 }
 
 void BenchPage::Parts::say(const QString& line) {
-  setTextRole(*m_hint, QStringLiteral("quiet"));
+  setTextRole(m_hint, QStringLiteral("quiet"));
   m_hint->setText(line);
 }
 
 void BenchPage::Parts::refuse(const QString& line) {
-  setTextRole(*m_hint, QStringLiteral("bad"));
+  setTextRole(m_hint, QStringLiteral("bad"));
   m_hint->setText(line);
 }
 
 void BenchPage::Parts::useTool(Tool& tool) {
   m_view->setTool(&tool);
   say(tool.hint());
+  if (&tool == &m_dot || &tool == &m_patch) {
+    m_tabs->setCurrentWidget(m_markPage);  // what is set next
+  }
   if (desk.hasPhoto()) {
     m_view->setFocus(Qt::OtherFocusReason);
   }
@@ -146,6 +143,18 @@ void BenchPage::Parts::goTo(int step) {
       refuse(QString::fromStdString(result.error().message));
     }
   }
+}
+
+// Tools, photo, branches, figures or marks, and round again.
+void BenchPage::Parts::cyclePanes(int step) {
+  auto* const branches = m_branchPanel->findChild<QWidget*>(QStringLiteral("branches"));
+  auto* const tools = m_page.findChild<QWidget*>(m_tools->checkedAction()->objectName() +
+                                                 QStringLiteral("Button"));
+  focusNextPane({{m_page.findChild<QWidget*>(QStringLiteral("toolColumn")), tools},
+                 {m_view, m_view},
+                 {m_branchPanel, branches},
+                 {m_tabs, m_tabs->tabBar()}},
+                step);
 }
 
 void BenchPage::Parts::askForBranch() {
@@ -184,13 +193,13 @@ void BenchPage::Parts::measure(std::vector<const store::OutlineRecord*> outlines
 }
 
 void BenchPage::Parts::finishMeasuring(const MeasureReport& report) {
-  m_figures->showReport(report);
   if (m_measuredSession != nullptr && m_measuredSession == desk.session()) {
     m_measuredSession->announceChange();
     if (report.measured > 0) {
       m_tint->setChecked(true);
     }
   }
+  m_figures->showReport(report);  // after the records, which take an older report away
   updateActions();
 }
 

@@ -9,8 +9,6 @@
 #include <QFrame>
 #include <QHBoxLayout>
 #include <QLabel>
-#include <QScrollArea>
-#include <QStyle>
 #include <QTabWidget>
 #include <QToolBar>
 #include <QToolButton>
@@ -21,7 +19,7 @@ namespace edamori::pages {
 
 namespace {
 
-constexpr int kPanelWidthPx = 368;
+constexpr int kPanelWidthPx = 400;  // a figure and its interval on one line
 
 QToolButton* toolButton(QAction* action, Qt::ToolButtonStyle style, QWidget* parent) {
   auto* const button = new QToolButton(parent);
@@ -57,6 +55,10 @@ Result<void> BenchPage::openPhoto(const store::PhotoId& photo) { return m_parts-
 
 store::PhotoId BenchPage::currentPhoto() const {
   return m_parts->desk.hasPhoto() ? m_parts->desk.photo().id : store::PhotoId{};
+}
+
+store::TreeId BenchPage::currentTree() const {
+  return m_parts->desk.hasPhoto() ? m_parts->desk.photo().tree : store::TreeId{};
 }
 
 BenchPage::Parts::Parts(BenchPage& page)
@@ -150,6 +152,7 @@ QToolBar* BenchPage::Parts::createToolColumn() {
   column->setMovable(false);
   column->setIconSize({24, 24});
   column->setAccessibleName(tr("Tools"));
+  column->setObjectName(QStringLiteral("toolColumn"));
   const auto add = [column](QAction* action) {
     auto* const button = toolButton(action, Qt::ToolButtonTextUnderIcon, column);
     button->setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
@@ -172,23 +175,21 @@ QWidget* BenchPage::Parts::createPanel() {
   column->setSpacing(look::kGrid);
   m_branchPanel = new BranchPanel(desk, m_confirm, panel);
   column->addWidget(m_branchPanel, 2);
-  column->addWidget(new MarkPanel(desk, panel));
   m_tabs = new QTabWidget(panel);
   m_tabs->setObjectName(QStringLiteral("tabs"));
   m_marks = new MarksList(desk, m_tabs);
+  m_markPage = new QWidget(m_tabs);
+  auto* const marks = new QVBoxLayout(m_markPage);
+  marks->setContentsMargins(0, look::kGrid, 0, 0);
+  marks->addWidget(new MarkPanel(desk, m_markPage));
+  m_marks->setMinimumHeight(48);  // a low screen with a message has no more
+  marks->addWidget(m_marks, 1);
   m_figures = new FiguresPanel(desk, m_measure, m_measureAll, m_tint, m_tabs);
   m_tabs->addTab(m_figures, tr("Figures"));
-  m_tabs->addTab(m_marks, tr("Marks"));
-  column->addWidget(m_tabs, 3);
-  // On a low screen the panel scrolls; the photo never has to give way.
-  auto* const scroller = new QScrollArea(&m_page);
-  scroller->setFrameShape(QFrame::NoFrame);
-  scroller->setWidgetResizable(true);
-  scroller->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-  scroller->setFocusPolicy(Qt::NoFocus);
-  scroller->setFixedWidth(kPanelWidthPx + scroller->style()->pixelMetric(QStyle::PM_ScrollBarExtent));
-  scroller->setWidget(panel);
-  return scroller;
+  m_tabs->addTab(m_markPage, tr("Marks"));
+  column->addWidget(m_tabs, 5);
+  panel->setFixedWidth(kPanelWidthPx);
+  return panel;
 }
 
 void BenchPage::Parts::connectDesk() {
@@ -200,11 +201,15 @@ void BenchPage::Parts::connectDesk() {
     showHeader();
     showTints();
     updateActions();
+    m_figures->clearReport();  // it told of the records as they were
     m_tabs->setTabText(1,
                        desk.marks().empty() ? BenchPage::tr("Marks")
                                             : BenchPage::tr("Marks (%1)").arg(desk.marks().size()));
   });
-  QObject::connect(&desk, &PhotoDesk::choiceChanged, &m_page, [this] { updateActions(); });
+  QObject::connect(&desk, &PhotoDesk::choiceChanged, &m_page, [this] {
+    showTints();
+    updateActions();
+  });
   QObject::connect(
       &desk, &PhotoDesk::refused, &m_page, [this](const QString& line) { refuse(line); });
   QObject::connect(m_marks, &MarksList::showWanted, m_view, &PhotoView::reveal);

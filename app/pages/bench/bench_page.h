@@ -23,6 +23,8 @@ class BenchPage : public QWidget {
   // NotFound; those of reading the garden.
   Result<void> openPhoto(const store::PhotoId& photo);
   [[nodiscard]] store::PhotoId currentPhoto() const;
+  // The tree of the current photo; empty without a photo and when it is not filed.
+  [[nodiscard]] store::TreeId currentTree() const;
 
  Q_SIGNALS:
   // The person wants to see the tree of the current photo.

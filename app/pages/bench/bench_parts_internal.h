@@ -53,6 +53,7 @@ class BenchPage::Parts {
   void createChoiceActions();
   void createPhotoActions();
   void createMeasureActions();
+  void createPaneActions();
   QAction* addAction(const QString& name,
                      const QString& text,
                      const QString& toolTip,
@@ -74,6 +75,7 @@ class BenchPage::Parts {
   void refuse(const QString& line);
   void useTool(Tool& tool);
   void goTo(int step);
+  void cyclePanes(int step);
   void askForBranch();
   void leaveChooser();
   void measure(std::vector<const store::OutlineRecord*> outlines);
@@ -92,7 +94,7 @@ class BenchPage::Parts {
   SelectTool m_select;
   std::map<store::PhotoId, Polygon> m_drafts;  // outlines left unfinished on other photos
   store::PhotoId m_shown;
-  std::vector<std::string> m_shownMasks;
+  std::string m_shownMask;
 
   QActionGroup* m_tools = nullptr;
   QAction *m_undo = nullptr, *m_redo = nullptr, *m_remove = nullptr, *m_chooseAll = nullptr;
@@ -104,6 +106,7 @@ class BenchPage::Parts {
   QLabel *m_hint = nullptr, *m_place = nullptr;
   BranchChooser* m_chooser = nullptr;
   QTabWidget* m_tabs = nullptr;
+  QWidget* m_markPage = nullptr;  // the next mark and the list of marks
   BranchPanel* m_branchPanel = nullptr;
   FiguresPanel* m_figures = nullptr;
   MarksList* m_marks = nullptr;

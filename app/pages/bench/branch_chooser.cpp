@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/pages/bench/branch_chooser.h"
 
+#include "app/look/theme.h"
+
 #include <QComboBox>
 #include <QHBoxLayout>
 #include <QKeyEvent>
@@ -41,6 +43,8 @@ void BranchChooser::createFields() {
   m_name->setObjectName(QStringLiteral("newBranchName"));
   m_name->setAccessibleName(tr("Name of the new branch"));
   m_name->setPlaceholderText(tr("Name, e.g. second left"));
+  m_name->setMinimumWidth(m_name->fontMetrics().horizontalAdvance(m_name->placeholderText()) +
+                          4 * look::kGrid);
   m_kind = new QComboBox(this);
   m_kind->setObjectName(QStringLiteral("newBranchKind"));
   m_kind->setAccessibleName(tr("Kind of the new branch"));

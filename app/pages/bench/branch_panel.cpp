@@ -42,7 +42,7 @@ BranchPanel::BranchPanel(PhotoDesk& desk, QAction* confirm, QWidget* parent)
   m_list->setHeaderLabels({tr("Branch"), tr("Outline")});
   m_list->header()->setStretchLastSection(true);
   m_list->header()->resizeSection(0, 150);
-  m_list->setMinimumHeight(144);
+  m_list->setMinimumHeight(96);
   layout->addWidget(m_list, 1);
 
   m_carried = new QWidget(this);

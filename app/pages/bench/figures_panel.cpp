@@ -22,7 +22,7 @@ namespace {
 QString escaped(const std::string& text) { return QString::fromStdString(text).toHtmlEscaped(); }
 
 QString figureHtml(const store::Measurement& measurement, const look::Palette& colours) {
-  QString html = QStringLiteral("<tr><td>%1&nbsp;&nbsp;</td><td align='right'><b>%2</b></td></tr>")
+  QString html = QStringLiteral("<tr><td width='40%'>%1</td><td width='60%' align='right'><b>%2</b></td></tr>")
                      .arg(escaped(work::figureTitle(measurement.figure)),
                           escaped(work::estimateText(measurement.estimate))
                               .replace(QLatin1Char(' '), QStringLiteral("&nbsp;")));
@@ -103,6 +103,7 @@ FiguresPanel::FiguresPanel(
   m_figures->setFrameShape(QFrame::NoFrame);
   layout->addWidget(m_figures, 1);
   connect(&m_desk, &PhotoDesk::recordsChanged, this, &FiguresPanel::showRecords);
+  connect(&m_desk, &PhotoDesk::choiceChanged, this, &FiguresPanel::showRecords);
 }
 
 void FiguresPanel::createButtons(QAction* measure, QAction* measureAll) {
@@ -163,12 +164,20 @@ void FiguresPanel::clearReport() { m_report->hide(); }
 
 QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& name) const {
   const auto figures = latestFigures(m_desk.measurements(), branch);
-  if (figures.empty()) {
-    return {};
-  }
   const auto& colours = look::palette(look::currentTheme());
-  QString html = QStringLiteral("<h4 style='margin:8px 0 2px 0'>%1</h4><table width='100%'>")
-                     .arg(name.toHtmlEscaped());
+  const QString heading =
+      QStringLiteral("<h4 style='margin:8px 0 2px 0'>%1</h4>").arg(name.toHtmlEscaped());
+  if (figures.empty()) {
+    const auto* const outline = m_desk.outlineOf(branch);
+    return outline != nullptr && m_desk.lostFigures(outline->id)
+               ? QStringLiteral("%1<p style='margin:0; color:%2'>⚠ %3</p>")
+                     .arg(heading,
+                          colours.warning.name(),
+                          tr("The outline was changed, so its figures no longer hold; "
+                             "measure again."))
+               : QString();
+  }
+  QString html = heading + QStringLiteral("<table width='100%'>");
   std::vector<std::string> said;
   for (auto figure : figures) {
     // One measuring gives several figures with the same cautions: said once.
@@ -186,8 +195,13 @@ QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& n
 void FiguresPanel::showRecords() {
   QString html;
   if (m_desk.hasPhoto()) {
-    for (const auto& branch : m_desk.branches()) {
-      html += branchHtml(branch.id, QString::fromStdString(branch.name));
+    // The chosen branch first, so that what was just measured is in sight.
+    for (const bool isChosen : {true, false}) {
+      for (const auto& branch : m_desk.branches()) {
+        if ((branch.id == m_desk.chosenBranch()) == isChosen) {
+          html += branchHtml(branch.id, QString::fromStdString(branch.name));
+        }
+      }
     }
     html += branchHtml({}, tr("Whole photo"));
     if (html.isEmpty()) {
@@ -196,7 +210,10 @@ void FiguresPanel::showRecords() {
                  : tr("No figures yet. Measure an outline to get its foliage cover and spots.");
     }
   }
-  m_figures->setHtml(html);
+  if (html != m_shown) {
+    m_shown = html;
+    m_figures->setHtml(html);
+  }
 }
 
 }  // namespace edamori::pages

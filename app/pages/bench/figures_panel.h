@@ -38,6 +38,7 @@ class FiguresPanel : public QWidget {
 
   PhotoDesk& m_desk;
   QTextBrowser* m_figures = nullptr;
+  QString m_shown;  // its HTML
   QWidget* m_running = nullptr;
   QProgressBar* m_progress = nullptr;
   QLabel* m_report = nullptr;

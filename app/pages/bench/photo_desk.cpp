@@ -35,6 +35,7 @@ void PhotoDesk::setSession(GardenSession* session) {
   close();
   m_undoGroup.setActiveStack(nullptr);
   m_stacks.clear();
+  m_lostFigures.clear();
   m_session = session;
   if (m_session != nullptr) {
     connect(m_session, &GardenSession::changed, this, &PhotoDesk::reloadAfterChange);
@@ -102,11 +103,31 @@ Result<void> PhotoDesk::read(const store::PhotoId& photo) {
   EDAMORI_RETURN_IF_ERROR(take(garden.marks(photo), marks));
   EDAMORI_RETURN_IF_ERROR(take(garden.measurements(photo), measurements));
   EDAMORI_RETURN_IF_ERROR(readTree((*found)->tree));
+  noteLostFigures(outlines, measurements);
   m_photo = **std::move(found);
   m_outlines = std::move(outlines);
   m_marks = std::move(marks);
   m_measurements = std::move(measurements);
   return {};
+}
+
+// An outline that keeps its id but changes its shape has lost what was measured within it.
+void PhotoDesk::noteLostFigures(const std::vector<store::OutlineRecord>& outlines,
+                                const std::vector<store::Measurement>& measurements) {
+  for (const auto& outline : outlines) {
+    if (std::ranges::find(measurements, outline.id, &store::Measurement::outline) !=
+        measurements.end()) {
+      m_lostFigures.erase(outline.id);
+      continue;
+    }
+    const auto before = std::ranges::find(m_outlines, outline.id, &store::OutlineRecord::id);
+    const bool hadFigures =
+        std::ranges::find(m_measurements, outline.id, &store::Measurement::outline) !=
+        m_measurements.end();
+    if (before != m_outlines.end() && before->shape != outline.shape && hadFigures) {
+      m_lostFigures.insert(outline.id);
+    }
+  }
 }
 
 Result<void> PhotoDesk::readTree(const store::TreeId& tree) {

@@ -54,6 +54,10 @@ class PhotoDesk : public QObject {
   [[nodiscard]] const std::vector<store::Measurement>& measurements() const {
     return m_measurements;
   }
+  // Whether the outline's figures went because its shape was changed since they were measured.
+  [[nodiscard]] bool lostFigures(const store::OutlineId& outline) const {
+    return m_lostFigures.contains(outline);
+  }
   [[nodiscard]] const std::vector<store::Photo>& photosOfTree() const { return m_photosOfTree; }
   // The photo of the same tree `step` places later (negative: earlier).
   [[nodiscard]] std::optional<store::PhotoId> neighbour(int step) const;
@@ -120,6 +124,8 @@ class PhotoDesk : public QObject {
   Result<void> read(const store::PhotoId& photo);
   Result<void> readTree(const store::TreeId& tree);
   void dropVanishedChoice();
+  void noteLostFigures(const std::vector<store::OutlineRecord>& outlines,
+                       const std::vector<store::Measurement>& measurements);
   void reloadAfterChange();
   void takeInLooseMarks(const store::OutlineRecord& outline, RecordChanges& changes) const;
   [[nodiscard]] bool isGoodOutline(const Polygon& polygon);
@@ -133,6 +139,7 @@ class PhotoDesk : public QObject {
   std::vector<store::Mark> m_marks;
   std::vector<store::Measurement> m_measurements;
   std::vector<store::Photo> m_photosOfTree;
+  std::set<store::OutlineId> m_lostFigures;  // in this session, of all photos
   int m_widthPx = 0, m_heightPx = 0;
 
   std::set<store::MarkId> m_chosenMarks;

@@ -23,6 +23,7 @@ class PhotoView : public QWidget {
   // A picture of another size fits the view anew; the whole photo after its preview keeps it.
   void setPicture(const Picture& picture);
   void setTints(std::vector<Tint> tints);
+  [[nodiscard]] const std::vector<Tint>& tints() const { return m_tints; }
   enum class Shown { No, Yes };
   void setTintsShown(Shown shown);
   // A line in place of the photo ("Loading …", an error); "" for none.

@@ -29,11 +29,17 @@ void drawHandle(QPainter& painter, QPointF at, bool isChosen) {
   painter.drawRect(QRectF(at.x() - radius, at.y() - radius, 2 * radius, 2 * radius));
 }
 
-void drawLabel(QPainter& painter, QPointF at, const QString& text) {
+void drawLabel(QPainter& painter, const QRectF& within, QPointF at, const QString& text) {
   painter.setFont(look::font(look::TextSize::Small));
   const QFontMetricsF metrics(painter.font());
   QRectF box = metrics.boundingRect(text).adjusted(-6, -3, 6, 3);
   box.moveCenter(at);
+  // A branch at the edge of the view keeps its whole name, one out of sight has none.
+  if (!within.adjusted(-box.width(), -box.height(), box.width(), box.height()).contains(at)) {
+    return;
+  }
+  box.moveLeft(std::max(within.left(), std::min(box.left(), within.right() - box.width())));
+  box.moveTop(std::max(within.top(), std::min(box.top(), within.bottom() - box.height())));
   painter.setPen(Qt::NoPen);
   painter.setBrush(QColor(0, 0, 0, 190));
   painter.drawRoundedRect(box, 4, 4);
@@ -145,7 +151,7 @@ void PhotoView::paintOutline(QPainter& painter, const store::OutlineRecord& outl
     text = tr("%1 – carried over, unconfirmed").arg(text);
   }
   const QPointF top = viewFromPhoto({.x = (bounds.left + bounds.right) / 2, .y = bounds.top});
-  drawLabel(painter, top - QPointF(0, 12), text);
+  drawLabel(painter, QRectF(rect()).adjusted(2, 2, -2, -2), top - QPointF(0, 12), text);
 }
 
 void PhotoView::paintMarks(QPainter& painter) const {
@@ -184,6 +190,7 @@ void PhotoView::paintMark(QPainter& painter, const store::Mark& mark) const {
   look::drawFinding(painter, mark.finding, mark.stage, centre, kMarkRadiusPx);
   if (mark.count != 1) {
     drawLabel(painter,
+              QRectF(rect()),
               centre + QPointF(kMarkRadiusPx + 13, -kMarkRadiusPx - 3),
               QString::number(mark.count));
   }

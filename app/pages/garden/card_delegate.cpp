@@ -58,12 +58,13 @@ std::vector<Line> linesOf(const QModelIndex& index, const look::Palette& p) {
   std::vector<Line> lines{
       {words(TreeCardModel::TagRole), look::TextSize::Heading, p.text},
       {words(TreeCardModel::SpeciesRole), look::TextSize::Body, p.text},
-      {QStringList({words(TreeCardModel::OwnerRole), words(TreeCardModel::PlaceRole)})
-           .join(words(TreeCardModel::PlaceRole).isEmpty() ? QString() : QStringLiteral(" · ")),
-       look::TextSize::Small,
-       p.quietText},
-      {words(TreeCardModel::DueTextRole), look::TextSize::Body, dueColour(state, p), isUrgent},
+      {words(TreeCardModel::OwnerRole), look::TextSize::Small, p.quietText},
   };
+  if (const QString place = words(TreeCardModel::PlaceRole); !place.isEmpty()) {
+    lines.push_back({place, look::TextSize::Small, p.quietText});
+  }
+  lines.push_back(
+      {words(TreeCardModel::DueTextRole), look::TextSize::Body, dueColour(state, p), isUrgent});
   for (const QString& figure : index.data(TreeCardModel::FiguresRole).toStringList()) {
     const QStringList parts = figure.split(QLatin1Char('\n'));
     lines.push_back({parts.first(), look::TextSize::Small, p.quietText});
@@ -73,8 +74,7 @@ std::vector<Line> linesOf(const QModelIndex& index, const look::Palette& p) {
   const QString photos = models::countWords(index.data(TreeCardModel::PhotoCountRole).toInt(),
                                             QObject::tr("photo"),
                                             QObject::tr("photos"));
-  const QString insects =
-      models::countWords(pests, QObject::tr("live insect"), QObject::tr("live insects"));
+  const QString insects = models::pestWords(pests);
   lines.push_back({pests > 0 ? QStringLiteral("%1 · %2").arg(insects, photos) : photos,
                    look::TextSize::Small,
                    pests > 0 ? p.bad : p.quietText});
@@ -132,8 +132,8 @@ int CardDelegate::cardHeight() {
   const double heading = QFontMetricsF(look::font(look::TextSize::Heading)).height() + 2.0;
   const double body = QFontMetricsF(look::font(look::TextSize::Body)).height() + 2.0;
   const double small = QFontMetricsF(look::font(look::TextSize::Small)).height() + 2.0;
-  // Tag; species and what is due; place, three figures, counts.
-  return static_cast<int>(heading + 2 * body + 5 * small + 4 * kPad);
+  // Tag; species and what is due; owner, place, two figures of two lines, counts.
+  return static_cast<int>(heading + 2 * body + 7 * small + 3 * kPad);
 }
 
 void CardDelegate::paint(QPainter* painter,

@@ -34,6 +34,9 @@ GardenPage::GardenPage(QWidget* parent)
   setObjectName(QStringLiteral("gardenPage"));
   m_filter->setSourceModel(m_cards);
   createLayout();
+  addPaneKeys(this, [this]() -> std::vector<Pane> {
+    return {{m_search, m_search}, {m_view, m_view}, {m_shelf, m_shelfPhotos}};
+  });
   connect(m_search, &QLineEdit::textChanged, this, [this](const QString& text) {
     m_filter->setText(text);
     showCounts();
@@ -93,7 +96,7 @@ QWidget* GardenPage::createShelf() {
   m_shelfPhotos->setAccessibleName(tr("Photos not yet filed under a tree"));
   m_shelfPhotos->setSelectionMode(QAbstractItemView::ExtendedSelection);
   m_shelfTree = choice(QStringLiteral("shelfTree"));
-  auto* under = new QLabel(tr("File the chosen photos &under:"));
+  auto* under = new QLabel(tr("File the chosen photos u&nder:"));
   under->setBuddy(m_shelfTree);
   m_shelfTree->setAccessibleName(tr("Tree to file the chosen photos under"));
   auto* file = button(tr("F&ile"), QStringLiteral("filePhotos"), ButtonRole::Primary);
@@ -157,7 +160,18 @@ void GardenPage::reloadShelf() {
     return;
   }
   const int count = static_cast<int>(photos->size());
+  // The model starts anew; what was chosen stays chosen.
+  std::vector<store::PhotoId> chosen;
+  for (const QModelIndex& index : m_shelfPhotos->selectionModel()->selectedIndexes()) {
+    chosen.push_back(m_unfiled->photoAt(index.row())->id);
+  }
   m_unfiled->setPhotos(std::move(photos).value());
+  for (const store::PhotoId& photo : chosen) {
+    if (const int row = m_unfiled->rowOf(photo); row >= 0) {
+      const QModelIndex index = m_unfiled->index(row);
+      m_shelfPhotos->selectionModel()->setCurrentIndex(index, QItemSelectionModel::Select);
+    }
+  }
   m_shelf->setVisible(count > 0);
   m_shelfTitle->setText(
       tr("%1 not yet filed").arg(models::countWords(count, tr("photo"), tr("photos"))));

@@ -2,10 +2,8 @@
 #include "app/pages/tree/compare_dialog.h"
 
 #include "app/look/theme.h"
-#include "app/models/previews_internal.h"
 #include "app/models/text.h"
 #include "app/pages/controls.h"
-#include "app/work/photos.h"
 
 #include <QComboBox>
 #include <QFormLayout>
@@ -13,6 +11,7 @@
 #include <QLabel>
 #include <QProgressBar>
 #include <QPushButton>
+#include <QSignalBlocker>
 #include <QVBoxLayout>
 #include <algorithm>
 #include <set>
@@ -23,95 +22,6 @@ using models::qText;
 using models::stdText;
 
 namespace {
-
-// Scaling before and after: H for previews from H for full-size pixels.
-Homography forPreviews(const Homography& h, double beforeScale, double afterScale) {
-  Homography scaled = h;
-  for (int row = 0; row < 2; ++row) {
-    for (int column = 0; column < 3; ++column) {
-      scaled[static_cast<std::size_t>(3 * row + column)] *= afterScale;
-    }
-  }
-  for (int row = 0; row < 3; ++row) {
-    scaled[static_cast<std::size_t>(3 * row)] /= beforeScale;
-    scaled[static_cast<std::size_t>(3 * row + 1)] /= beforeScale;
-  }
-  return scaled;
-}
-
-QStringList figureLines(const vision::Comparison& c) {
-  QStringList lines;
-  const auto line = [&lines](const QString& title, const Estimate& estimate) {
-    lines << QObject::tr("%1: %2").arg(title, qText(work::estimateText(estimate)));
-  };
-  if (c.before && c.after) {
-    line(QObject::tr("Foliage cover before"), c.before->foliage);
-    line(QObject::tr("Foliage cover after"), c.after->foliage);
-  }
-  if (c.lossByCover) {
-    line(qText(work::figureTitle("loss-by-cover")), *c.lossByCover);
-  }
-  if (c.lossByLight) {
-    line(qText(work::figureTitle("loss-by-light")), *c.lossByLight);
-  }
-  if (c.spotChange) {
-    line(qText(work::figureTitle("spot-change")), *c.spotChange);
-  }
-  return lines;
-}
-
-QString verdictWords(Verdict verdict) {
-  switch (verdict) {
-    case Verdict::ClearLoss:
-      return QObject::tr("Clear loss of foliage");
-    case Verdict::ClearGain:
-      return QObject::tr("Clear gain of foliage");
-    case Verdict::NoClearChange:
-      return QObject::tr("No clear change: the difference is within what the photos cannot tell");
-    case Verdict::CannotTell:
-      return QObject::tr("Cannot tell from these photos");
-  }
-  return {};
-}
-
-Result<ComparisonShown> compareInThread(const std::filesystem::path& folder,
-                                        const store::BranchId& branch,
-                                        const store::Photo& before,
-                                        const store::Photo& after) {
-  auto garden = store::Garden::open(folder);
-  if (!garden) {
-    return garden.error();
-  }
-  const auto stored = work::comparePhotos(*garden, branch, before.id, after.id);
-  if (!stored) {
-    return stored.error();
-  }
-  const vision::Comparison& c = stored->comparison;
-  ComparisonShown shown;
-  shown.aligned = c.aligned;
-  shown.verdict =
-      c.aligned ? verdictWords(c.verdict) : QObject::tr("Not compared: %1").arg(qText(c.refusal));
-  shown.figures = figureLines(c);
-  for (const Caution& caution : c.cautions) {
-    shown.cautions << qText(caution.text);
-  }
-  const auto first = work::loadPreview(*garden, before, work::kLargePreviewPx);
-  const auto second = work::loadPreview(*garden, after, work::kLargePreviewPx);
-  if (!first || !second) {
-    return shown;  // The figures stand without the pictures.
-  }
-  shown.before = models::qImage(*first);
-  if (c.aligned && before.widthPx > 0 && after.widthPx > 0) {
-    const Homography h = forPreviews(c.alignment.afterFromBefore,
-                                     first->width() / static_cast<double>(before.widthPx),
-                                     second->width() / static_cast<double>(after.widthPx));
-    shown.after =
-        models::qImage(vision::warpedOntoBefore(*second, h, first->width(), first->height()));
-  } else {
-    shown.after = models::qImage(*second);
-  }
-  return shown;
-}
 
 QString photoChoice(const store::Photo& photo) {
   return QObject::tr("%1, %2").arg(models::photoDateWords(photo.takenAt, photo.dateSource),
@@ -145,6 +55,8 @@ CompareDialog::CompareDialog(const PageServices& services,
   createLayout();
   fillChoices(after);
   connect(m_branch, &QComboBox::currentIndexChanged, this, &CompareDialog::fillBefore);
+  connect(m_before, &QComboBox::currentIndexChanged, this, &CompareDialog::takeUpChoice);
+  connect(m_after, &QComboBox::currentIndexChanged, this, &CompareDialog::takeUpChoice);
   connect(m_compare, &QPushButton::clicked, this, &CompareDialog::compare);
   connect(m_keep, &QPushButton::clicked, this, &CompareDialog::keepPair);
 }
@@ -168,6 +80,8 @@ void CompareDialog::createLayout() {
     each->setSizePolicy(QSizePolicy::Ignored, QSizePolicy::Ignored);
     pictures->addWidget(each, 1);
   }
+  m_beforePicture->setObjectName(QStringLiteral("compareBeforePicture"));
+  m_afterPicture->setObjectName(QStringLiteral("compareAfterPicture"));
   m_beforePicture->setAccessibleName(tr("Photo before"));
   m_afterPicture->setAccessibleName(tr("Photo after"));
   auto* close = button(tr("C&lose"), QStringLiteral("compareClose"), ButtonRole::Plain);
@@ -201,6 +115,7 @@ void CompareDialog::fillChoices(const store::PhotoId& after) {
 }
 
 void CompareDialog::fillBefore() {
+  const QSignalBlocker quiet(m_before);
   m_before->clear();
   const store::BranchId branch{stdText(m_branch->currentData().toString())};
   const auto outlines = m_services.session->garden().outlines(branch);
@@ -218,50 +133,78 @@ void CompareDialog::fillBefore() {
     }
   }
   m_before->setCurrentIndex(m_before->count() > 0 ? proposed : -1);
+  takeUpChoice();
+}
+
+PairAsked CompareDialog::asked() const {
+  const auto photoOf = [this](const QComboBox* box) {
+    const store::PhotoId id{stdText(box->currentData().toString())};
+    const auto at = std::ranges::find(m_detail.photos, id, &store::Photo::id);
+    return at == m_detail.photos.end() ? store::Photo{} : *at;
+  };
+  return {.folder = m_services.session->garden().folder(),
+          .branch = {stdText(m_branch->currentData().toString())},
+          .before = photoOf(m_before),
+          .after = photoOf(m_after)};
+}
+
+// What was said and shown belonged to another pair.
+void CompareDialog::takeUpChoice() {
   const bool canCompare = m_before->count() > 0;
   m_compare->setEnabled(canCompare);
-  setTextRole(m_verdict, canCompare ? QStringLiteral("heading") : QStringLiteral("warning"));
+  setTextRole(m_verdict, canCompare ? QStringLiteral("quiet") : QStringLiteral("warning"));
   m_verdict->setText(
-      canCompare ? QString()
-      : branch.isEmpty()
+      canCompare ? tr("“Compare” lays the later photo on the earlier one and measures both.")
+      : m_branch->count() == 0
           ? tr("Add a branch to the tree first, and outline it on a photo on the Bench.")
           : tr("No photo carries an outline of this branch yet. Open the earlier "
                "photo on the Bench and outline the branch there."));
   m_figures->clear();
   m_cautions->clear();
   m_keep->setEnabled(false);
+  showPair({});
+  const int choice = ++m_choice;
+  m_services.jobs->start<PairPictures>(
+      this,
+      [asked = asked()](const JobControl&) { return picturesOf(asked); },
+      [this, choice](Result<PairPictures> pictures) {
+        if (pictures && choice == m_choice) {
+          showPair(*pictures);
+        }
+      });
 }
 
 void CompareDialog::compare() {
-  const auto photoOf = [this](const QComboBox* box) {
-    const store::PhotoId id{stdText(box->currentData().toString())};
-    const auto at = std::ranges::find(m_detail.photos, id, &store::Photo::id);
-    return at == m_detail.photos.end() ? store::Photo{} : *at;
-  };
-  const store::Photo before = photoOf(m_before);
-  const store::Photo after = photoOf(m_after);
-  if (before.id == after.id) {
+  const PairAsked pair = asked();
+  if (pair.before.id == pair.after.id) {
     setTextRole(m_verdict, QStringLiteral("bad"));
     m_verdict->setText(tr("Choose two different photos."));
     return;
   }
-  m_compare->setEnabled(false);
-  m_busy->setVisible(true);
+  ++m_choice;  // pictures that are still being read come too late
+  setBusy(Busy::Yes);
   setTextRole(m_verdict, QStringLiteral("heading"));
   m_verdict->setText(tr("Comparing…"));
-  const store::BranchId branch{stdText(m_branch->currentData().toString())};
+  m_figures->clear();
+  m_cautions->clear();
   m_services.jobs->start<ComparisonShown>(
       this,
-      [folder = m_services.session->garden().folder(), branch, before, after](const JobControl&) {
-        return compareInThread(folder, branch, before, after);
-      },
+      [pair](const JobControl&) { return compareShown(pair); },
       [this](Result<ComparisonShown> shown) { present(shown); });
 }
 
+// The choice stands still while it is compared.
+void CompareDialog::setBusy(Busy busy) {
+  const bool isBusy = busy == Busy::Yes;
+  for (QWidget* each : std::initializer_list<QWidget*>{m_branch, m_before, m_after, m_compare}) {
+    each->setEnabled(!isBusy);
+  }
+  m_busy->setVisible(isBusy);
+}
+
 void CompareDialog::present(const Result<ComparisonShown>& shown) {
-  m_compare->setEnabled(true);
+  setBusy(Busy::No);
   m_compare->setFocus();
-  m_busy->setVisible(false);
   if (!shown) {
     setTextRole(m_verdict, QStringLiteral("bad"));
     m_verdict->setText(qText(shown.error().message));
@@ -272,23 +215,28 @@ void CompareDialog::present(const Result<ComparisonShown>& shown) {
   m_figures->setText(shown->figures.join(QLatin1Char('\n')));
   m_cautions->setText(shown->cautions.join(QLatin1Char('\n')));
   m_keep->setEnabled(shown->aligned);
-  m_beforeImage = shown->before;
-  m_afterImage = shown->after;
-  showPictures();
+  showPair(shown->pictures);
   m_services.session->announceChange();
+}
+
+void CompareDialog::showPair(const PairPictures& pictures) {
+  m_pictures = pictures;
+  showPictures();
 }
 
 void CompareDialog::showPictures() {
   const auto fitted = [this](QLabel* label, const QImage& image) {
-    if (!image.isNull()) {
-      QPixmap pixmap = QPixmap::fromImage(image.scaled(
-          label->size() * devicePixelRatioF(), Qt::KeepAspectRatio, Qt::SmoothTransformation));
-      pixmap.setDevicePixelRatio(devicePixelRatioF());
-      label->setPixmap(pixmap);
+    if (image.isNull()) {
+      label->clear();
+      return;
     }
+    QPixmap pixmap = QPixmap::fromImage(image.scaled(
+        label->size() * devicePixelRatioF(), Qt::KeepAspectRatio, Qt::SmoothTransformation));
+    pixmap.setDevicePixelRatio(devicePixelRatioF());
+    label->setPixmap(pixmap);
   };
-  fitted(m_beforePicture, m_beforeImage);
-  fitted(m_afterPicture, m_afterImage);
+  fitted(m_beforePicture, m_pictures.before);
+  fitted(m_afterPicture, m_pictures.after);
 }
 
 void CompareDialog::resizeEvent(QResizeEvent* event) {

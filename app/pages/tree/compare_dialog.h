@@ -3,11 +3,10 @@
 #pragma once
 
 #include "app/pages/page_services.h"
+#include "app/pages/tree/comparison_shown.h"
 #include "app/work/overview.h"
 
 #include <QDialog>
-#include <QImage>
-#include <QPointer>
 
 class QComboBox;
 class QLabel;
@@ -15,15 +14,6 @@ class QProgressBar;
 class QPushButton;
 
 namespace edamori::pages {
-
-// What the dialog shows; made in a worker thread.
-struct ComparisonShown {
-  bool aligned = false;
-  QString verdict;      // in words, or why the pair was refused
-  QStringList figures;  // one line each, with interval
-  QStringList cautions;
-  QImage before, after;  // large previews; `after` lies on `before` when aligned
-};
 
 class CompareDialog : public QDialog {
   Q_OBJECT
@@ -39,8 +29,13 @@ class CompareDialog : public QDialog {
   void createLayout();
   void fillChoices(const store::PhotoId& after);
   void fillBefore();
+  [[nodiscard]] PairAsked asked() const;
+  void takeUpChoice();
+  enum class Busy { No, Yes };
+  void setBusy(Busy busy);
   void compare();
   void present(const Result<ComparisonShown>& shown);
+  void showPair(const PairPictures& pictures);
   void showPictures();
   void keepPair();
   void resizeEvent(QResizeEvent* event) override;
@@ -58,7 +53,8 @@ class CompareDialog : public QDialog {
   QLabel* m_cautions;
   QLabel* m_beforePicture;
   QLabel* m_afterPicture;
-  QImage m_beforeImage, m_afterImage;
+  PairPictures m_pictures;
+  int m_choice = 0;  // counts up with every choice, so that late pictures are known
 };
 
 }  // namespace edamori::pages

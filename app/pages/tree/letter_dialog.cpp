@@ -62,6 +62,10 @@ LetterDialog::LetterDialog(const PageServices& services,
   addField(form(), tr("F&rom:"), m_from);
   addField(form(), tr("&To:"), m_to);
   body()->addWidget(m_busy);
+  connect(m_file->edit(), &QLineEdit::textChanged, this, [this] {
+    m_mayReplace = false;
+    primaryButton()->setText(tr("&Write the letter"));
+  });
   for (QDateEdit* each : {m_from, m_to}) {
     each->setEnabled(false);
     connect(m_limited, &QCheckBox::toggled, each, &QWidget::setEnabled);
@@ -97,6 +101,11 @@ void LetterDialog::accept() {
   if (!text.isEmpty()) {
     return;
   }
+  std::error_code ignored;
+  if (!m_mayReplace && std::filesystem::exists(m_file->path(), ignored)) {
+    askToReplace();
+    return;
+  }
   primaryButton()->setEnabled(false);
   m_busy->setVisible(true);
   m_services.jobs->start<std::filesystem::path>(
@@ -113,6 +122,13 @@ void LetterDialog::accept() {
       [this](Result<std::filesystem::path> written) { finish(written); });
 }
 
+void LetterDialog::askToReplace() {
+  m_mayReplace = true;
+  primaryButton()->setText(tr("Replace the &old letter"));
+  showProblem(tr("%1 is there already. Replace it, or enter another name.")
+                  .arg(pathText(m_file->path().filename())));
+}
+
 void LetterDialog::finish(const Result<std::filesystem::path>& written) {
   primaryButton()->setEnabled(true);
   m_busy->setVisible(false);
@@ -120,7 +136,8 @@ void LetterDialog::finish(const Result<std::filesystem::path>& written) {
     showProblem(qText(written.error().message));
     return;
   }
-  m_services.messages->say(tr("Letter written: %1").arg(pathText(*written)));
+  m_services.messages->offerOpen(tr("Letter written: %1").arg(pathText(*written)),
+                                 pathText(*written));
   QDialog::accept();
 }
 

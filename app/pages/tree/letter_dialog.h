@@ -26,6 +26,7 @@ class LetterDialog : public FormDialog {
 
  private:
   [[nodiscard]] letter::LetterRequest request() const;
+  void askToReplace();
   void finish(const Result<std::filesystem::path>& written);
 
   PageServices m_services;
@@ -35,6 +36,7 @@ class LetterDialog : public FormDialog {
   QDateEdit* m_from;
   QDateEdit* m_to;
   QProgressBar* m_busy;
+  bool m_mayReplace = false;  // the person has been asked about the file that is named
 };
 
 }  // namespace edamori::pages

@@ -14,6 +14,7 @@
 #include <QPushButton>
 #include <QScrollArea>
 #include <QScrollBar>
+#include <QTabBar>
 #include <QTabWidget>
 #include <QTableView>
 #include <QTimer>
@@ -87,6 +88,11 @@ TreePage::TreePage(QWidget* parent)
                         {tr("Edit…"), QStringLiteral("editNote"), &TreePage::editNote},
                         {tr("Remove"), QStringLiteral("removeNote"), &TreePage::removeNote}});
   connectActivation();
+  addPaneKeys(this, [this]() -> std::vector<Pane> {
+    return {{m_branches, m_branches},
+            {m_photos, m_photos},
+            {m_sections, m_sections->tabBar()}};
+  });
 }
 
 QWidget* TreePage::createFacts() {
@@ -155,7 +161,7 @@ QWidget* TreePage::createPhotos() {
            {{tr("&Compare…"), QStringLiteral("compare"), &TreePage::compare},
             {tr("On the &Bench"), QStringLiteral("openPhoto"), &TreePage::openPhoto},
             {tr("Date an&d view…"), QStringLiteral("editPhoto"), &TreePage::editPhoto},
-            {tr("&Remove photo"), QStringLiteral("removePhoto"), &TreePage::removePhoto}});
+            {tr("Remove &photo"), QStringLiteral("removePhoto"), &TreePage::removePhoto}});
   auto* all = new QVBoxLayout(frame);
   all->addLayout(row);
   all->addWidget(m_photos);
@@ -167,14 +173,14 @@ QWidget* TreePage::createFigures() {
   m_figure = choice(QStringLiteral("figureChoice"));
   m_figure->setAccessibleName(tr("Figure shown in the table"));
   m_figure->setMinimumWidth(220);
-  auto* name = new QLabel(tr("Fi&gure:"));
+  auto* name = new QLabel(tr("&Figure:"));
   name->setBuddy(m_figure);
   m_noFigures =
       label(tr("No figures yet. Open a photo on the Bench, outline a branch and measure it."),
             QStringLiteral("quiet"));
   m_figures = new QTableView;
   m_figures->setObjectName(QStringLiteral("figureTable"));
-  m_figures->setAccessibleName(tr("Figures: rows are branches, columns are dates"));
+  m_figures->setAccessibleName(tr("Figures: rows are branches, columns are dates, newest first"));
   m_figures->setModel(m_figureModel);
   m_figures->setIconSize({84, 63});
   m_figures->setTabKeyNavigation(false);
@@ -291,6 +297,14 @@ QString TreePage::title() const {
   return m_tree.isEmpty() ? QString() : models::treeWords(m_detail.summary.tree);
 }
 
+store::PhotoId TreePage::photoForBench() const {
+  if (m_tree.isEmpty() || m_detail.photos.empty()) {
+    return {};
+  }
+  const store::Photo* chosen = m_photoModel->photoAt(m_photos->currentIndex().row());
+  return chosen == nullptr ? m_detail.photos.back().id : chosen->id;
+}
+
 void TreePage::showEvent(QShowEvent* event) {
   QWidget::showEvent(event);
   if (m_isStale) {
@@ -404,7 +418,7 @@ void TreePage::showFigure() {
 }
 
 void TreePage::showLatestFigures() {
-  m_figures->scrollTo(m_figureModel->index(0, m_figureModel->columnCount() - 1));
+  m_figures->scrollTo(m_figureModel->index(0, 0));
 }
 
 void TreePage::fillCharts() {

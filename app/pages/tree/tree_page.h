@@ -33,6 +33,8 @@ class TreePage : public QWidget {
   Result<void> showTree(const store::TreeId& tree);
   [[nodiscard]] store::TreeId currentTree() const { return m_tree; }
   [[nodiscard]] QString title() const;  // "" without a tree
+  // The chosen photo, else the newest one; empty when the tree has none.
+  [[nodiscard]] store::PhotoId photoForBench() const;
 
   // Actions of the page's buttons and of the window's menus. Those that need a choice say so when
   // there is none.

@@ -11,6 +11,8 @@
 #include <QStringList>
 
 #include <fstream>
+#include <string>
+#include <vector>
 
 namespace edamori::test {
 namespace {
@@ -28,6 +30,15 @@ Outcome edamori(const QStringList& arguments) {
   EXPECT_TRUE(process.waitForFinished(50'000)) << "the program did not end";
   return {process.exitCode(), process.readAllStandardOutput().toStdString(),
           process.readAllStandardError().toStdString()};
+}
+
+// The same for words that a test writes plainly.
+Outcome ran(const std::vector<std::string>& words) {
+  QStringList arguments;
+  for (const std::string& word : words) {
+    arguments << QString::fromStdString(word);
+  }
+  return edamori(arguments);
 }
 
 QString text(const std::filesystem::path& path) { return QString::fromStdString(path.string()); }
@@ -138,7 +149,7 @@ TEST(Import, ListsWhatWasTakenInAlreadyThereAndRefused) {
   std::filesystem::copy_file(folder / "card" / "a.jpg", folder / "card" / "deeper" / "b.jpg");
   writeFile(folder / "card" / "c.jpg", "no photo");
   const Outcome outcome = edamori({QStringLiteral("import"), QStringLiteral("--garden"), garden,
-                                   QStringLiteral("--tree"), QStringLiteral("T-1"),
+                                   QStringLiteral("--new-tree"), QStringLiteral("T-1"),
                                    text(folder / "card")});
   EXPECT_EQ(outcome.status, 0) << outcome.err;
   EXPECT_EQ(outcome.out.rfind("1 taken in, 1 already there, 1 refused", 0), 0U) << outcome.out;
@@ -196,6 +207,91 @@ TEST(Backup, ComesBackWhole) {
       edamori({QStringLiteral("check"), QStringLiteral("--garden"), text(folder / "again")});
   EXPECT_EQ(check.status, 0) << check.out << check.err;
   EXPECT_NE(check.out.find("1 photos"), std::string::npos) << check.out;
+}
+
+// The wording is ours, whatever the parser of arguments says.
+TEST(Program, SaysInItsOwnWordsWhatIsWrongWithTheArguments) {
+  struct Mistake {
+    std::vector<std::string> arguments;
+    const char* words;
+  };
+  for (const Mistake& mistake :
+       {Mistake{{"measure"}, "edamori: PHOTO is missing; see edamori measure --help"},
+        Mistake{{"compare", "a.jpg"}, "edamori: AFTER is missing; see edamori compare --help"},
+        Mistake{{"letter", "--tree", "T"}, "edamori: --garden DIR and --out FILE are missing; see edamori letter --help"},
+        Mistake{{"figures", "--garden"}, "edamori: --garden needs a value; see edamori figures --help"},
+        Mistake{{"prune"}, "edamori: there is no command or option \"prune\"; see edamori --help"},
+        Mistake{{"check", "--garden", "x", "--fast"}, "edamori: \"--fast\" has no meaning here; see edamori check --help"},
+        Mistake{{"figures", "--garden", "x", "--format", "xml"}, "edamori: --format takes table, csv or json, not \"xml\""}}) {
+    const Outcome outcome = ran(mistake.arguments);
+    EXPECT_EQ(outcome.status, 2);
+    EXPECT_EQ(outcome.err, std::string(mistake.words) + "\n");
+  }
+}
+
+TEST(Import, RefusesAMistypedTagAndListsNearOnes) {
+  const TemporaryFolder folder;
+  const std::string garden = (folder / "garden").string();
+  ASSERT_EQ(ran({"garden", "new", garden}).status, 0);
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  ASSERT_EQ(ran({"import", "--garden", garden, "--new-tree", "ED-01", (folder / "a.jpg").string()}).status, 0);
+  const Outcome typo = ran({"import", "--garden", garden, "--tree", "ED-O1", (folder / "a.jpg").string()});
+  EXPECT_EQ(typo.status, 2);
+  expectOneLine(typo);
+  EXPECT_NE(typo.err.find("nearest are: ED-01"), std::string::npos) << typo.err;
+  EXPECT_NE(typo.err.find("--new-tree ED-O1"), std::string::npos) << typo.err;
+  EXPECT_EQ(ran({"import", "--garden", garden, "--tree", "ED-01", (folder / "a.jpg").string()}).status, 0);
+  EXPECT_EQ(ran({"import", "--garden", garden, "--new-tree", "ED-01", (folder / "a.jpg").string()}).status, 2);
+}
+
+TEST(Letter, IsNotWrittenOverAFileUnlessAsked) {
+  const TemporaryFolder folder;
+  const std::string garden = (folder / "garden").string();
+  ASSERT_EQ(ran({"garden", "new", garden}).status, 0);
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  ASSERT_EQ(ran({"import", "--garden", garden, "--new-tree", "T", (folder / "a.jpg").string()}).status, 0);
+  writeFile(folder / "t.html", "kept");
+  std::vector<std::string> letter{"letter", "--garden", garden, "--tree", "T", "--out", (folder / "t.html").string()};
+  const Outcome refused = ran(letter);
+  EXPECT_EQ(refused.status, 5);
+  expectOneLine(refused);
+  EXPECT_NE(refused.err.find("--replace"), std::string::npos) << refused.err;
+  EXPECT_EQ(readWholeFile(folder / "t.html"), "kept");
+  letter.emplace_back("--replace");
+  const Outcome replaced = ran(letter);
+  EXPECT_EQ(replaced.status, 0) << replaced.err;
+  EXPECT_NE(readWholeFile(folder / "t.html"), "kept");
+}
+
+TEST(Figures, OfAGardenWithoutAnyGiveAHint) {
+  const TemporaryFolder folder;
+  const std::string garden = (folder / "garden").string();
+  ASSERT_EQ(ran({"garden", "new", garden}).status, 0);
+  const Outcome outcome = ran({"figures", "--garden", garden});
+  EXPECT_EQ(outcome.status, 0);
+  EXPECT_EQ(outcome.out, "");
+  expectOneLine(outcome);
+}
+
+TEST(Measure, NamesTheSubjectItUsed) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "a.png", greenSquare()).has_value());
+  EXPECT_EQ(ran({"measure", (folder / "a.png").string()}).out.rfind("subject         leaf\n", 0), 0U);
+  EXPECT_EQ(ran({"measure", (folder / "a.png").string(), "--subject", "needles"}).out.rfind("subject         needles\n", 0), 0U);
+}
+
+TEST(Restore, SaysOfACutOffBackupThatItEndsTooEarly) {
+  const TemporaryFolder folder;
+  const std::string garden = (folder / "garden").string();
+  ASSERT_EQ(ran({"garden", "new", garden}).status, 0);
+  ASSERT_EQ(ran({"backup", "--garden", garden, "--out", (folder / "b.tar").string()}).status, 0);
+  const std::string whole = readWholeFile(folder / "b.tar");
+  writeFile(folder / "cut.tar", whole.substr(0, whole.size() / 2));
+  const Outcome outcome = ran({"restore", (folder / "cut.tar").string(), "--garden", (folder / "again").string()});
+  EXPECT_EQ(outcome.status, 4);
+  expectOneLine(outcome);
+  EXPECT_NE(outcome.err.find("ends too early"), std::string::npos) << outcome.err;
+  EXPECT_FALSE(std::filesystem::exists(folder / "again"));
 }
 
 }  // namespace

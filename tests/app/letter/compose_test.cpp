@@ -37,6 +37,9 @@ std::string textOf(const Document& document) {
       QString text = b.title;
       for (const Picture& picture : b.pictures) {
         text += QLatin1Char('\n') + picture.caption;
+        for (const LegendEntry& entry : picture.legend) {
+          text += QStringLiteral("\n# ") + entry.text;
+        }
       }
       return text;
     }
@@ -106,10 +109,12 @@ TEST(Compose, SaysWhereADateIsUncertain) {
 
 TEST(Compose, TracesEachFigureToPhotoOutlineMethodAndDay) {
   const std::string text = composed(test::sampleDetail());
-  EXPECT_THAT(text, HasSubstr("5 | First left: loss by cover\n12.4 % (5.2–19.3 %) | P3.jpg · 9c0d1e2f\n2026-04-12\nagainst "
-                              "P1.jpg · 1a2b3c4d\n2025-05-03 | ab12cd31 | foliage-and-spots\nversion 3 | 2026-04-13"));
-  EXPECT_THAT(text, HasSubstr("Caution A: The photo is somewhat blurred here."));
-  EXPECT_THAT(text, HasSubstr("6 | First left: spotted or blighted\n8.3 % (4.7–13.1 %)\nCaution A | "));
+  EXPECT_THAT(text, HasSubstr("P1: P1.jpg · 1a2b3c4d · 2025-05-03\nP2: P2.jpg · 5e6f7a8b · 2025-09-20 (uncertain)\n"
+                              "P3: P3.jpg · 9c0d1e2f · 2026-04-12\n"));
+  EXPECT_THAT(text, HasSubstr("M1: foliage-and-spots, version 3, measured on 2026-04-13\n"));
+  EXPECT_THAT(text, HasSubstr("5 | First left: loss by cover | 12.4 % (5.2–19.3 %) | P3 against P1 | ab12cd31 | M1 | –"));
+  EXPECT_THAT(text, HasSubstr("C1: The photo is somewhat blurred here."));
+  EXPECT_THAT(text, HasSubstr("6 | First left: spotted or blighted | 8.3 % (4.7–13.1 %) | P3 | ab12cd31 | M1 | C1"));
   EXPECT_THAT(text, HasSubstr("8.3 % (4.7–13.1 %), with a caution, on First left"));
 }
 
@@ -133,7 +138,7 @@ TEST(Compose, ListsOpenChecksAndCallsLateOnesOverdue) {
 
 TEST(Compose, SaysWhyAPictureIsMissing) {
   const Document document = compose(test::sampleDetail(), test::sampleRequest(), {}, [](const auto&, const auto&) {
-    return PictureAnswer{{}, QStringLiteral("the original is not there")};
+    return PictureAnswer{{}, QStringLiteral("the original is not there"), {}};
   });
   EXPECT_THAT(textOf(document), HasSubstr("The picture could not be shown: the original is not there"));
 }
@@ -146,6 +151,79 @@ TEST(Compose, OfATreeWithoutAnythingStillMakesALetter) {
   EXPECT_THAT(text, HasSubstr("Nothing was measured"));
   EXPECT_THAT(text, HasSubstr("No checks are planned."));
   EXPECT_THAT(text, HasSubstr("Ladders:"));
+}
+
+TEST(Compose, KeepsTheEarlierResultOfAKeptPairNewestFirst) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.pairs = {{.id = {"K1"}, .tree = {"T"}, .branch = {"B1"}, .before = {"P1"}, .after = {"P2"}, .title = {}},
+                  {.id = {"K2"}, .tree = {"T"}, .branch = {"B1"}, .before = {"P1"}, .after = {"P3"}, .title = {}}};
+  const work::FigureRow earlier = test::change(
+      test::figure(detail.photos[1], "B1", "First left", "loss-by-cover", {0.031, -0.04, 0.101}), detail.photos[0], "no clear change");
+  detail.figures.insert(detail.figures.begin() + 3, earlier);
+  const std::string text = composed(detail);
+  const auto newer = text.find("| 12.4 % (5.2–19.3 %) | clear loss |");
+  const auto older = text.find("| 3.1 % (−4.0 to 10.1 %) | no clear change |");
+  ASSERT_NE(newer, std::string::npos) << text;
+  ASSERT_NE(older, std::string::npos) << text;
+  EXPECT_LT(newer, older);
+  EXPECT_THAT(text, HasSubstr("First left: 3.1 % (−4.0 to 10.1 %) from 3 May 2025 to 20 September 2025"));
+  detail.pairs.clear();  // Nobody kept the earlier pair: it is history.
+  EXPECT_THAT(composed(detail), Not(HasSubstr("First left | Loss by cover | 3.1 %")));
+}
+
+TEST(Compose, SaysThatAKeptPairWithoutALossCannotTell) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.pairs = {{.id = {"K1"}, .tree = {"T"}, .branch = {"B1"}, .before = {"P2"}, .after = {"P3"}, .title = {}},
+                  {.id = {"K2"}, .tree = {"T"}, .branch = {"B1"}, .before = {"P1"}, .after = {"P3"}, .title = {}}};
+  const std::string line = "First left | Loss by cover | none stated | cannot tell | 2025-09-20 (uncertain) → 2026-04-12 | –";
+  const std::string text = composed(detail);
+  EXPECT_THAT(text, HasSubstr(line));
+  EXPECT_EQ(text.find("none stated"), text.rfind("none stated"));  // the other pair has its loss
+  detail.branches[0].kind = store::BranchKind::TrunkLine;  // bark has no foliage to lose
+  EXPECT_THAT(composed(detail), Not(HasSubstr("none stated")));
+}
+
+TEST(Compose, NamesTheBranchOfAPairOnce) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.pairs = {{.id = {"K1"}, .tree = {"T"}, .branch = {"B1"}, .before = {"P1"}, .after = {"P3"}, .title = {}}};
+  for (const auto& [title, shown] : {std::pair{"", "\nFirst left\n"}, std::pair{"First left", "\nFirst left\n"},
+                                     std::pair{"First left: May and April", "\nFirst left: May and April\n"},
+                                     std::pair{"Spring", "\nFirst left – Spring\n"},
+                                     std::pair{"First lefthand", "\nFirst left – First lefthand\n"}}) {
+    detail.pairs[0].title = title;
+    EXPECT_THAT(composed(detail), HasSubstr(shown));
+  }
+}
+
+TEST(Compose, SaysWhenTheFoliageIsClearlyLessSpotted) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.figures.push_back(test::change(
+      test::figure(detail.photos[2], "B1", "First left", "spot-change", {-0.12, -0.18, -0.05}), detail.photos[0], ""));
+  const std::string text = composed(detail);
+  EXPECT_THAT(text, HasSubstr("The foliage is clearly less spotted, by the change of its spotted share, on First left: "
+                              "−12.0 % (−18.0 to −5.0 %) since 3 May 2025."));
+  detail.figures.back().measurement.estimate = {-0.02, -0.08, 0.05};
+  EXPECT_THAT(composed(detail), HasSubstr("There is no clear change in the spotted share on First left"));
+}
+
+// Bark is not foliage (the rule of store::carriesFoliage); insects are counted on it.
+TEST(Compose, LeavesFiguresOfBarkOutAndKeepsItsCounts) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.branches[0].kind = store::BranchKind::TrunkLine;
+  for (work::FigureRow& row : detail.figures) {
+    row.isOfFoliage = row.measurement.branch != store::BranchId{"B1"};
+  }
+  const std::string text = composed(detail);
+  EXPECT_THAT(text, Not(HasSubstr("8.3 %")));
+  EXPECT_THAT(text, Not(HasSubstr("62.4 %")));
+  EXPECT_THAT(text, HasSubstr("64.1 % (58.8–68.9 %)"));
+  EXPECT_THAT(text, HasSubstr("First left | Scale insect | 7 (2.8–14.4)"));
+}
+
+TEST(Compose, PromisesNoMoreOfTheIntervalThanItIs) {
+  const std::string text = composed(test::sampleDetail());
+  EXPECT_THAT(text, HasSubstr("a 95 % interval: what the photo cannot tell"));
+  EXPECT_THAT(text, Not(HasSubstr("95 times in 100")));
 }
 
 TEST(CheckRequest, RefusesAPeriodThatEndsBeforeItBegins) {

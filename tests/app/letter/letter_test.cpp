@@ -2,6 +2,7 @@
 #include "app/letter/letter.h"
 
 #include "app/letter/pictures_internal.h"
+#include "app/look/theme.h"
 #include "tests/support/matchers.h"
 #include "tests/support/temporary_folder.h"
 
@@ -95,6 +96,30 @@ TEST(PaintFindings, DrawsTheOutlineWhereItLiesOnThePhoto) {
   EXPECT_GT(picture.pixelColor(250, 100).lightness(), 150);  // y = 700
   EXPECT_EQ(picture.pixelColor(250, 250), QColor(Qt::black));
   EXPECT_EQ(picture.pixelColor(50, 250), QColor(Qt::black));
+}
+
+store::Mark patch(store::Finding finding) {
+  store::Mark mark;
+  mark.kind = store::MarkKind::Patch;
+  mark.finding = finding;
+  return mark;
+}
+
+// Each kind of line and symbol once, in the colour that it is painted in.
+TEST(LegendOf, NamesEachLineAndSymbolOnce) {
+  store::Mark deadInsect;
+  deadInsect.stage = store::Stage::Dead;
+  const Outline outline{.polygon = {{0, 0}, {9, 0}, {9, 9}}, .holes = {}};
+  const auto blight = patch(store::Finding::NeedleBlight);
+  const auto legend = legendOf(outline, {blight, blight, deadInsect});
+  ASSERT_EQ(legend.size(), 3U);
+  EXPECT_EQ(legend[0].text, QLatin1String("outline of the branch or part"));
+  EXPECT_EQ(legend[0].symbol.pixelColor(legend[0].symbol.rect().center()), QColor(Qt::white));
+  EXPECT_EQ(legend[1].text, QLatin1String("needle blight: patch that was marked"));
+  const QPoint onLine(18, legend[1].symbol.height() / 2);  // left of the finding's own symbol
+  EXPECT_EQ(legend[1].symbol.pixelColor(onLine), look::findingColour(store::Finding::NeedleBlight));
+  EXPECT_EQ(legend[2].text, QLatin1String("scale insect, dead"));
+  EXPECT_TRUE(legendOf(outline, {}).empty());
 }
 
 }  // namespace

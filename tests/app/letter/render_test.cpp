@@ -77,15 +77,15 @@ TEST(Pdf, NumbersItsPages) {
 
 TEST(Pdf, RepeatsTheHeadOfATableOnEveryPageItRunsOver) {
   work::TreeDetail detail = test::sampleDetail();
-  for (int i = 0; i < 60; ++i) {
+  for (int i = 0; i < 240; ++i) {
     detail.figures.push_back(detail.figures[0]);
   }
   const QStringList pages = PdfFile(sampleDocument(detail)).text().split(QLatin1Char('\f'), Qt::SkipEmptyParts);
   int pagesWithRows = 0;
   for (const QString& page : pages) {
-    if (page.contains(QStringLiteral("version 3"))) {
+    if (page.contains(QStringLiteral("P1 ab12cd31 M1"))) {
       ++pagesWithRows;
-      EXPECT_EQ(page.count(QStringLiteral("Method Measured")), 1) << page.toStdString();
+      EXPECT_EQ(page.count(QStringLiteral("Outline Method Caution")), 1) << page.toStdString();
     }
   }
   EXPECT_GE(pagesWithRows, 4);
@@ -130,6 +130,36 @@ TEST(Pdf, WrapsLongNamesAndNeverCutsThem) {
   QString text = PdfFile(sampleDocument(detail)).text();
   text.remove(QRegularExpression(QStringLiteral("\\s")));
   EXPECT_GE(text.count(QString::fromStdString(longName)), 5);
+}
+
+// A name too long for the marks' column, of underscores only: at those no line breaks of its own
+// accord (Unicode line breaking, UAX #14, from memory). Each line ends after one of them.
+TEST(Pdf, BreaksFileNamesOnlyAfterUnderscores) {
+  work::TreeDetail detail = test::sampleDetail();
+  std::string name;
+  for (int i = 10; i < 20; ++i) {
+    name += "part" + std::to_string(i) + "_";
+  }
+  detail.photos[0].originalName = name + ".jpg";
+  const QString text = PdfFile(sampleDocument(detail)).text();
+  EXPECT_FALSE(text.contains(QChar(0x200B)));
+  const auto broken = QRegularExpression(QStringLiteral("part1\\d_\\n")).globalMatch(text);
+  EXPECT_TRUE(broken.hasNext()) << text.toStdString();
+  EXPECT_FALSE(text.contains(QRegularExpression(QStringLiteral("p(a(r(t(1\\d?)?)?)?)?\\n"))));
+}
+
+TEST(Html, OffersBreaksInFileNamesAndDrawsTheLegend) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.photos[0].originalName = "a_b-c.jpg";
+  const Document document = compose(detail, test::sampleRequest(), {}, [](const auto& photo, const auto& branch) {
+    PictureAnswer answer = test::plainPicture(photo, branch);
+    answer.legend = {{answer.image, QStringLiteral("needle blight & more")}};
+    return answer;
+  });
+  const std::string html = toHtml(document).toStdString();
+  EXPECT_THAT(html, HasSubstr("a_<wbr>b-<wbr>c.jpg"));
+  EXPECT_THAT(html, HasSubstr("\"> needle blight &amp; more"));
+  EXPECT_THAT(PdfFile(document).plainText(), HasSubstr("needle blight & more"));
 }
 
 TEST(Pdf, SplitsARowThatIsHigherThanAPage) {

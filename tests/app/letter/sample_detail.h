@@ -139,7 +139,7 @@ inline letter::LetterRequest sampleRequest() {
 inline letter::PictureAnswer plainPicture(const store::Photo&, const store::BranchId&) {
   QImage image(400, 300, QImage::Format_RGB32);
   image.fill(QColor(70, 110, 60));
-  return {image, {}};
+  return {image, {}, {}};
 }
 
 }  // namespace edamori::test

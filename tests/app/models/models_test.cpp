@@ -125,7 +125,7 @@ TEST(TreeCardModel, SaysEverythingToAssistiveTechnology) {
   EXPECT_EQ(
       model.index(0).data(Qt::AccessibleTextRole).toString(),
       QLatin1String(
-          "A-1, Acer palmatum, First Owner, north bench, Due today, 4 live insects, 1 photo"));
+          "A-1, Acer palmatum, First Owner, north bench, Due today, 4 live insects, counted, 1 photo"));
 }
 
 TEST(PhotoModel, KeepsTheContractOfItemModels) {
@@ -157,13 +157,34 @@ TEST(FigureTableModel, LeavesWhatWasNotMeasuredEmpty) {
   model.setFigure(detail, "foliage");
   ASSERT_EQ(model.columnCount(), 2);  // the middle photo carries no foliage figure
   ASSERT_EQ(model.rowCount(), 2);
-  EXPECT_TRUE(model.index(0, 0).data().toString().startsWith(QLatin1String("70.0")));
-  EXPECT_FALSE(model.index(0, 1).data().isValid());
-  EXPECT_EQ(model.headerData(1, Qt::Horizontal, Qt::DisplayRole).toString(),
+  // Newest first.
+  EXPECT_TRUE(model.index(0, 1).data().toString().startsWith(QLatin1String("70.0")));
+  EXPECT_FALSE(model.index(0, 0).data().isValid());
+  EXPECT_EQ(model.headerData(0, Qt::Horizontal, Qt::DisplayRole).toString(),
             QLatin1String("3 Apr 2026"));
-  EXPECT_EQ(model.photoAt(model.index(1, 1)), detail.photos[2].id);
+  EXPECT_EQ(model.headerData(1, Qt::Horizontal, Qt::DisplayRole).toString(),
+            QLatin1String("1 Apr 2026"));
+  EXPECT_EQ(model.photoAt(model.index(1, 0)), detail.photos[2].id);
   EXPECT_EQ(models::FigureTableModel::figuresOf(detail),
             (std::vector<std::string>{"foliage", "spot"}));
+}
+
+// Bark is not foliage: the rule of store::carriesFoliage.
+TEST(FigureTableModel, LeavesOutBranchesWithoutFoliage) {
+  work::TreeDetail detail;
+  detail.branches = {{.id = {"trunk"}, .tree = {}, .kind = store::BranchKind::TrunkLine, .name = "Trunk", .order = 1},
+                     {.id = {"low"}, .tree = {}, .kind = store::BranchKind::Branch, .name = "Low", .order = 2}};
+  detail.photos = {photo(2026y / 4 / 1, store::DateSource::Camera), photo(2026y / 4 / 2, store::DateSource::Camera)};
+  detail.figures = {row("foliage", "trunk", 0.4, detail.photos[0].id), row("spot", "trunk", 0.1, detail.photos[0].id),
+                    row("foliage", "low", 0.7, detail.photos[1].id)};
+  detail.figures[0].isOfFoliage = detail.figures[1].isOfFoliage = false;
+  models::FigureTableModel model;
+  model.setFigure(detail, "foliage");
+  ASSERT_EQ(model.rowCount(), 1);
+  ASSERT_EQ(model.columnCount(), 1);
+  EXPECT_EQ(model.headerData(0, Qt::Vertical, Qt::DisplayRole).toString(), QLatin1String("Low"));
+  EXPECT_TRUE(model.index(0, 0).data().toString().startsWith(QLatin1String("70.0")));
+  EXPECT_EQ(models::FigureTableModel::figuresOf(detail), std::vector<std::string>{"foliage"});
 }
 
 TEST(RowsModel, KeepsTheContractOfItemModels) {

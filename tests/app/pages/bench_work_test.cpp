@@ -4,8 +4,11 @@
 
 #include <QComboBox>
 #include <QLineEdit>
+#include <QScrollBar>
 #include <QSpinBox>
+#include <QTabWidget>
 #include <QTextBrowser>
+#include <QTextCursor>
 #include <QTreeWidget>
 #include <algorithm>
 
@@ -43,6 +46,7 @@ class Bench : public BenchDriver {
       click("undoButton");
     }
   }
+  QString figuresText() { return child<QTextBrowser>("figures").toPlainText(); }
   void outlineByKeys() {
     view().setFocus();
     press(Qt::Key_B);
@@ -120,8 +124,8 @@ TEST_F(Bench, EveryStepByMouseIsStoredUndoneAndRedone) {
   drawOutline(square());
   keepOutlineOf(QStringLiteral("first left"));
   const QPoint middle = view().rect().center();
-  click("finding2");
   click("dotButton");
+  click("finding2");
   const std::vector<QPoint> dots{middle, middle + QPoint(60, 0), middle + QPoint(0, 60)};
   for (const QPoint& dot : dots) {
     clickAt(dot);
@@ -205,8 +209,89 @@ TEST_F(Bench, AChangedOutlineSetsItsFiguresAsideUntilUndo) {
   EXPECT_THAT(outlines(m_photo).at(0).shape.polygon[0],
               isNear(whole(m_photo, square()[0] + QPoint(-30, -10)), kExactPx));
   EXPECT_THAT(measurements(m_photo), IsEmpty());
+  EXPECT_TRUE(figuresText().contains(QStringLiteral("measure again")))
+      << figuresText().toStdString();
+  EXPECT_FALSE(child<QLabel>("measureReport").isVisible()) << "told of the outline as it was";
   undo(1);
   EXPECT_EQ(measurements(m_photo), before);
+  EXPECT_FALSE(figuresText().contains(QStringLiteral("measure again")));
+}
+
+// 1280 × 800, less what the window itself shows above and below, with a message.
+TEST_F(Bench, FiguresAreInSightAfterMeasuringOnTheSmallestScreen) {
+  m_page->resize(1280, 640);
+  drawOutline(square());
+  keepOutlineOf(QStringLiteral("first right"));
+  click("measureButton");
+  ASSERT_TRUE(
+      QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  auto& figures = child<QTextBrowser>("figures");
+  ASSERT_TRUE(figuresText().startsWith(QStringLiteral("first right")));
+  const QRect seen(figures.viewport()->mapTo(m_page.get(), QPoint()), figures.viewport()->size());
+  EXPECT_TRUE(m_page->rect().contains(seen));
+  EXPECT_EQ(figures.verticalScrollBar()->value(), 0);
+  QTextCursor last(figures.document());
+  last.movePosition(QTextCursor::End);
+  EXPECT_LE(figures.cursorRect(last).bottom(), figures.viewport()->height());
+}
+
+TEST_F(Bench, TheTintIsThatOfTheChosenOutlineAlone) {
+  drawOutline(square());
+  keepOutlineOf(QStringLiteral("first left"));
+  std::vector<QPoint> beside = square();
+  std::ranges::for_each(beside, [](QPoint& corner) { corner += QPoint(100, 40); });
+  drawOutline(beside);
+  keepOutlineOf(QStringLiteral("first right"));
+  click("measureAllButton");
+  ASSERT_TRUE(
+      QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  ASSERT_FALSE(measurements(m_photo).empty());
+  for (const auto& outline : outlines(m_photo)) {
+    auto& branches = child<QTreeWidget>("branches");
+    branches.setCurrentItem(branches.topLevelItem(outline.branch == m_left ? 0 : 1));
+    const auto box = boundsPx(outline.shape.polygon);
+    const QRectF around(QPointF(box.left - 2, box.top - 2), QPointF(box.right + 2, box.bottom + 2));
+    ASSERT_TRUE(QTest::qWaitFor([&] {
+      return view().tints().size() == 1 && around.contains(view().tints()[0].areaPx);
+    })) << view().tints().size();
+    EXPECT_GT(view().tints()[0].areaPx.width(), box.width() / 2);
+  }
+}
+
+TEST_F(Bench, UndoTakesTheReportOfTheMeasuringAway) {
+  drawOutline(square());
+  keepOutlineOf(QStringLiteral("first left"));
+  click("measureButton");
+  auto& report = child<QLabel>("measureReport");
+  ASSERT_TRUE(QTest::qWaitFor([&report] { return report.isVisible(); }, 30000));
+  undo(1);
+  EXPECT_FALSE(report.isVisible()) << report.text().toStdString();
+}
+
+TEST_F(Bench, F6GoesRoundTheParts) {
+  view().setFocus();
+  QStringList reached;
+  for (int i = 0; i < 4; ++i) {
+    press(Qt::Key_F6);
+    reached << QApplication::focusWidget()->objectName();
+  }
+  EXPECT_EQ(reached[0], QStringLiteral("branches"));
+  EXPECT_TRUE(child<QTabWidget>("tabs").isAncestorOf(
+      child<QTabWidget>("tabs").findChild<QWidget*>(reached[1])));
+  EXPECT_EQ(reached[2], QStringLiteral("panButton"));
+  EXPECT_EQ(reached[3], QStringLiteral("photo"));
+  press(Qt::Key_F6, Qt::ShiftModifier);
+  EXPECT_EQ(QApplication::focusWidget()->objectName(), QStringLiteral("panButton"));
+}
+
+TEST_F(Bench, TheNameOfANewBranchHasRoomForItsHint) {
+  m_page->resize(1000, 640);
+  drawOutline(square());
+  auto& chooser = child<QComboBox>("outlineBranch");
+  chooser.setCurrentIndex(chooser.count() - 1);
+  const auto& name = child<QLineEdit>("newBranchName");
+  ASSERT_TRUE(name.isVisible());
+  EXPECT_GE(name.width() - 16, name.fontMetrics().horizontalAdvance(name.placeholderText()));
 }
 
 TEST_F(Bench, TooSmallAnOutlineIsRefusedInWords) {
@@ -273,6 +358,7 @@ TEST_F(Bench, ByKeysAloneTheSameJobIsDone) {
 }
 
 TEST_F(Bench, TabReachesEveryPartAndBack) {
+  child<QTabWidget>("tabs").setCurrentIndex(1);  // the marks
   view().setFocus();
   QStringList reached;
   for (int i = 0; i < 60; ++i) {

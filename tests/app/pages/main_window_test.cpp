@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/look/theme.h"
 #include "app/pages/bench/bench_page.h"
+#include "app/pages/message_bar.h"
 #include "app/work/demo.h"
+#include "app/work/import.h"
 #include "store/safety/safety.h"
 #include "tests/app/pages/window_driver.h"
 
@@ -10,12 +12,19 @@
 #include <QAccessible>
 #include <QAction>
 #include <QListView>
+#include <QMenu>
 #include <QMenuBar>
 #include <QMimeData>
 #include <QPlainTextEdit>
 #include <QStackedWidget>
+#include <QTabBar>
+#include <QTabWidget>
 #include <QTableView>
+#include <QTextBrowser>
 #include <QToolButton>
+#include <array>
+#include <cstdlib>
+#include <map>
 
 namespace edamori::test {
 namespace {
@@ -37,6 +46,111 @@ class Window : public WindowDriver {
     EXPECT_THAT(stored().put(tree), isOk());
     return tree.id;
   }
+  store::PhotoId addPhoto(const store::TreeId& tree, quint32 seed) {
+    const auto file = m_folder / ("scene" + std::to_string(seed) + ".jpg");
+    EXPECT_TRUE(leafScene(seed, 0).save(qPath(file), "JPG", 92));
+    auto garden = stored();
+    const auto report = work::importPhotos(garden, {.paths = {file}, .tree = tree});
+    EXPECT_THAT(report, isOk());
+    return report->takenIn.at(0).photo.id;
+  }
+  void openTree(int row) {
+    auto* cards = child<QListView>("treeCards");
+    cards->setFocus();
+    cards->setCurrentIndex(cards->model()->index(row, 0));
+    press(Qt::Key_Return);
+    ASSERT_TRUE(waitFor([this] { return child<QWidget>("treePage")->isVisible(); }));
+  }
+  // Two photos of one scene and one of another; the branch is outlined on the first.
+  std::array<store::PhotoId, 3> addComparablePhotos(const store::TreeId& tree) {
+    const auto card = photoFolder();
+    EXPECT_TRUE(leafScene(99, 0).save(qPath(card / "c.jpg"), "JPG", 92));
+    auto garden = stored();
+    std::array<store::PhotoId, 3> ids;
+    for (std::size_t i = 0; i < ids.size(); ++i) {
+      const auto file = card / std::array{"a.jpg", "b.jpg", "c.jpg"}[i];
+      const auto report = work::importPhotos(garden, {.paths = {file}, .tree = tree});
+      EXPECT_THAT(report, isOk());
+      ids[i] = report->takenIn.at(0).photo.id;
+    }
+    store::Branch branch;
+    branch.id = store::BranchId::create();
+    branch.tree = tree;
+    branch.name = "first left";
+    EXPECT_THAT(garden.put(branch), isOk());
+    store::OutlineRecord outline;
+    outline.id = store::OutlineId::create();
+    outline.photo = ids[0];
+    outline.branch = branch.id;
+    outline.shape.polygon = {{180, 140}, {760, 140}, {760, 580}, {180, 580}};
+    EXPECT_THAT(garden.put(outline), isOk());
+    return ids;
+  }
+  // Okabe–Ito sky blue (Okabe & Ito 2008), which no leaf of the scene comes near.
+  static bool showsOutline(const QImage& image) {
+    int blue = 0;
+    for (int y = 0; y < image.height(); ++y) {
+      for (int x = 0; x < image.width(); ++x) {
+        const QColor at = image.pixelColor(x, y);
+        blue += std::abs(at.red() - 86) + std::abs(at.green() - 180) + std::abs(at.blue() - 233) < 60
+                    ? 1
+                    : 0;
+      }
+    }
+    return blue > 100;
+  }
+  void trigger(const char* text) {
+    for (QAction* action : window().findChildren<QAction*>()) {
+      if (action->text() == QString::fromUtf8(text)) {
+        action->trigger();
+        return;
+      }
+    }
+    FAIL() << "there is no action " << text;
+  }
+
+  // Texts in sight that can have a mnemonic: of menus, buttons, tabs, and labels of a field.
+  static QStringList textsOf(const QWidget& root) {
+    QStringList texts;
+    for (const auto* bar : root.findChildren<QMenuBar*>()) {
+      for (const QAction* menu : bar->actions()) {
+        texts << menu->text();
+      }
+    }
+    for (const auto* button : root.findChildren<QAbstractButton*>()) {
+      texts << (button->isVisible() ? button->text() : QString());
+    }
+    for (const auto* label : root.findChildren<QLabel*>()) {
+      texts << (label->isVisible() && label->buddy() != nullptr ? label->text() : QString());
+    }
+    for (const auto* tabs : root.findChildren<QTabBar*>()) {
+      for (int i = 0; tabs->isVisible() && i < tabs->count(); ++i) {
+        texts << tabs->tabText(i);
+      }
+    }
+    return texts;
+  }
+  static void expectNoClash(const QStringList& texts, const QString& where) {
+    std::map<QString, QString> taken;
+    for (const QString& text : texts) {
+      const QString keys = QKeySequence::mnemonic(text).toString();
+      if (!keys.isEmpty()) {
+        const auto [at, isNew] = taken.try_emplace(keys, text);
+        EXPECT_TRUE(isNew) << where.toStdString() << ": " << keys.toStdString() << " means “"
+                           << at->second.toStdString() << "” and “" << text.toStdString() << "”";
+      }
+    }
+    EXPECT_FALSE(taken.empty()) << where.toStdString();
+  }
+  void expectFormWithoutClash(const char* opener) {
+    click(opener);
+    ASSERT_TRUE(waitFor([] { return QApplication::activeModalWidget() != nullptr; })) << opener;
+    QWidget* form = QApplication::activeModalWidget();
+    expectNoClash(textsOf(*form), form->objectName());
+    form->close();
+    ASSERT_TRUE(waitForNoForm());
+  }
+  pages::BenchPage& bench() { return *window().findChild<pages::BenchPage*>(); }
   void openFirstTree() {
     auto* cards = child<QListView>("treeCards");
     cards->setFocus();
@@ -65,6 +179,67 @@ TEST_F(Window, KeepsWhatIsOpenWhenAFolderIsNoGarden) {
   EXPECT_THAT(opened, failsWith(ErrorCode::Storage));
   EXPECT_EQ(message().toStdString(), opened.error().message);
   EXPECT_TRUE(child<QWidget>("gardenPage")->isVisible());
+}
+
+// As `edamori --garden FOLDER` starts it: another garden in its place would be taken for it.
+TEST_F(Window, ShowsTheWaysToAGardenWhenTheOneAskedForIsNone) {
+  makeGarden();
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openWindow(pages::MainWindow::StartWith::Welcome);
+  const auto opened = window().openGarden(m_folder / "nothing");
+  EXPECT_THAT(opened, failsWith(ErrorCode::Storage));
+  EXPECT_TRUE(child<QWidget>("welcomePanel")->isVisible());
+  EXPECT_TRUE(child<QLabel>("messageText")->isVisible());
+  EXPECT_EQ(message().toStdString(), opened.error().message);
+}
+
+// A mark set on the Bench must land on the tree that the trail names.
+TEST_F(Window, TheBenchBelongsToTheTreeInTheTrail) {
+  makeGarden();
+  const store::TreeId first = addTree("T-01");
+  const store::TreeId second = addTree("T-02");
+  const store::PhotoId ofFirst = addPhoto(first, 1);
+  const store::PhotoId ofSecond = addPhoto(second, 2);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openTree(0);
+  click("openPhoto");
+  EXPECT_EQ(bench().currentPhoto(), ofFirst);
+  press(Qt::Key_1, Qt::ControlModifier);
+  openTree(1);
+  press(Qt::Key_3, Qt::ControlModifier);
+  EXPECT_TRUE(bench().isVisible());
+  EXPECT_EQ(bench().currentPhoto(), ofSecond);
+  EXPECT_EQ(bench().currentTree(), second);
+  EXPECT_TRUE(child<QToolButton>("toTree")->text().startsWith(QLatin1String("T-02")));
+  press(Qt::Key_2, Qt::ControlModifier);
+  EXPECT_TRUE(child<QLabel>("treeTitle")->text().startsWith(QLatin1String("T-02")));
+}
+
+TEST_F(Window, APhotoThatIsNotFiledStandsUnderNoTree) {
+  makeGarden();
+  const store::TreeId tree = addTree("T-01");
+  addPhoto(tree, 1);
+  const store::PhotoId loose = addPhoto({}, 2);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openTree(0);
+  press(Qt::Key_1, Qt::ControlModifier);
+  auto* shelf = child<QListView>("unfiledPhotos");
+  shelf->setFocus();
+  press(Qt::Key_Return);
+  EXPECT_EQ(bench().currentPhoto(), loose);
+  EXPECT_EQ(child<QToolButton>("toTree")->text(), QLatin1String("not filed"));
+  EXPECT_FALSE(child<QToolButton>("toTree")->isEnabled());
+}
+
+TEST_F(Window, WhatWasSaidOfOnePageDoesNotStayOnTheNext) {
+  makeGarden();
+  addTree("T-01");
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openFirstTree();
+  click("editBranch");
+  EXPECT_TRUE(child<QWidget>("messageBar")->isVisible());
+  press(Qt::Key_1, Qt::ControlModifier);
+  EXPECT_FALSE(child<QWidget>("messageBar")->isVisible());
 }
 
 TEST_F(Window, NamesEveryFileThatItRefuses) {
@@ -226,6 +401,207 @@ TEST_F(Window, WritesALetter) {
   EXPECT_EQ(readWholeFile(m_folder / "letter.pdf").substr(0, 5), "%PDF-");
 }
 
+TEST_F(Window, ALetterReplacesAFileOnlyWhenToldTo) {
+  makeGarden();
+  addTree("T-01");
+  writeFile(m_folder / "letter.pdf", "an older letter");
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openFirstTree();
+  click("writeLetter");
+  ASSERT_TRUE(waitForForm("letterDialog"));
+  paste("letterFile", m_folder / "letter.pdf");
+  click("primary");
+  EXPECT_TRUE(child<QLabel>("formProblem")->isVisible());
+  EXPECT_EQ(readWholeFile(m_folder / "letter.pdf"), "an older letter");
+  // Another name is another question.
+  writeFile(m_folder / "second.pdf", "another");
+  paste("letterFile", m_folder / "second.pdf");
+  click("primary");
+  EXPECT_EQ(readWholeFile(m_folder / "second.pdf"), "another");
+  click("primary");
+  ASSERT_TRUE(waitForNoForm());
+  EXPECT_EQ(readWholeFile(m_folder / "second.pdf").substr(0, 5), "%PDF-");
+  EXPECT_EQ(readWholeFile(m_folder / "letter.pdf"), "an older letter");
+  EXPECT_TRUE(child<QPushButton>("messageOpen")->isVisible());
+}
+
+TEST_F(Window, RestoresABackupIntoAFolderOfItsOwnAndOpensIt) {
+  makeGarden();
+  addPhoto(addTree("T-01"), 1);
+  ASSERT_THAT(store::backupGarden(stored(), m_folder / "kept.tar"), isOk());
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  trigger("Re&store a backup…");
+  ASSERT_TRUE(waitForForm("restoreDialog"));
+  paste("restoreFile", m_folder / "kept.tar");
+  paste("restoreFolder", gardenFolder());
+  click("primary");
+  EXPECT_TRUE(child<QLabel>("formProblem")->isVisible()) << "a folder with a garden is not taken";
+  paste("restoreFolder", m_folder / "second");
+  click("primary");
+  ASSERT_TRUE(waitForNoForm());
+  EXPECT_TRUE(message().contains(qPath(m_folder / "second"))) << message().toStdString();
+  auto restored = store::Garden::open(m_folder / "second");
+  ASSERT_THAT(restored, isOk());
+  EXPECT_THAT(restored->allPhotos(), isOkAnd(SizeIs(1)));
+  EXPECT_THAT(stored().allPhotos(), isOkAnd(SizeIs(1))) << "the garden that was open stays";
+}
+
+TEST_F(Window, AFormGrowsForTheLineThatSaysWhatIsMissing) {
+  makeGarden();
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  click("addTree");
+  ASSERT_TRUE(waitForForm("treeDialog"));
+  std::map<QWidget*, int> heights;
+  for (QWidget* field : QApplication::activeModalWidget()->findChildren<QWidget*>()) {
+    if (qobject_cast<QLineEdit*>(field) != nullptr || qobject_cast<QComboBox*>(field) != nullptr ||
+        qobject_cast<QPlainTextEdit*>(field) != nullptr) {
+      heights[field] = field->height();
+    }
+  }
+  EXPECT_GE(heights.size(), 6U);
+  click("primary");
+  ASSERT_TRUE(child<QLabel>("formProblem")->isVisible());
+  QApplication::processEvents();
+  for (const auto& [field, height] : heights) {
+    EXPECT_GE(field->height(), height) << field->objectName().toStdString();
+  }
+}
+
+TEST_F(Window, TheListOfKeysFitsTheScreenAndNamesEachKeyOnce) {
+  press(Qt::Key_F1);
+  ASSERT_TRUE(waitForForm("keysDialog"));
+  EXPECT_LE(QApplication::activeModalWidget()->height(), 720);
+  EXPECT_LE(QApplication::activeModalWidget()->width(), 1200);
+  const QString words = child<QTextBrowser>("keys")->toPlainText();
+  EXPECT_EQ(words.count(QLatin1String("Ctrl+Z")), 1);
+  EXPECT_EQ(words.count(QLatin1String("F6")), 2);  // and Shift+F6
+  EXPECT_FALSE(words.contains(QLatin1Char('&')));
+}
+
+TEST_F(Window, F6GoesRoundThePartsOfAPage) {
+  makeGarden();
+  addPhoto(addTree("T-01"), 1);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  child<QWidget>("treeFilter")->setFocus();
+  const auto onward = [] {
+    press(Qt::Key_F6);
+    return QApplication::focusWidget()->objectName();
+  };
+  EXPECT_EQ(onward(), QLatin1String("treeCards"));
+  EXPECT_EQ(onward(), QLatin1String("treeFilter")) << "the shelf is empty and hidden";
+  openFirstTree();
+  child<QTableView>("branches")->setFocus();
+  EXPECT_EQ(onward(), QLatin1String("treePhotos"));
+  onward();
+  EXPECT_TRUE(child<QWidget>("treeSections")->isAncestorOf(QApplication::focusWidget()));
+}
+
+TEST_F(Window, PhotosChosenOnTheShelfStayChosen) {
+  makeGarden();
+  for (const quint32 seed : {1U, 2U, 3U}) {
+    addPhoto({}, seed);
+  }
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  auto* shelf = child<QListView>("unfiledPhotos");
+  const auto choose = [shelf](int row) {
+    shelf->selectionModel()->select(shelf->model()->index(row, 0), QItemSelectionModel::Select);
+  };
+  choose(0);
+  choose(2);
+  click("addTree");
+  ASSERT_TRUE(waitForForm("treeDialog"));
+  fill("treeTag", "T-01");
+  click("primary");
+  ASSERT_TRUE(waitForNoForm());
+  EXPECT_EQ(shelf->selectionModel()->selectedIndexes().size(), 2);
+  EXPECT_FALSE(shelf->selectionModel()->isRowSelected(1, {}));
+}
+
+// Alt and a letter must do one thing: of everything in sight and the menus' names, and within
+// each menu.
+TEST_F(Window, NoTwoControlsShareAMnemonic) {
+  makeGarden();
+  const store::TreeId tree = addTree("T-01");
+  addPhoto(tree, 1);
+  addPhoto({}, 2);
+  for (const QMenu* menu : window().menuBar()->findChildren<QMenu*>()) {
+    QStringList texts;
+    for (const QAction* action : menu->actions()) {
+      texts << action->text();
+    }
+    expectNoClash(texts, menu->title());
+  }
+  expectNoClash(textsOf(window()), QStringLiteral("welcome"));
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  auto* messages = child<pages::MessageBar>("messageBar");
+  messages->offerUndo(QStringLiteral("as on any page"));
+  expectNoClash(textsOf(window()), QStringLiteral("garden"));
+  for (const char* opener : {"addTree", "owners"}) {
+    expectFormWithoutClash(opener);
+  }
+  openFirstTree();
+  auto* sections = child<QTabWidget>("treeSections");
+  for (int i = 0; i < sections->count(); ++i) {
+    sections->setCurrentIndex(i);
+    messages->offerUndo(QStringLiteral("as on any page"));
+    expectNoClash(textsOf(window()), sections->tabText(i));
+  }
+  for (const char* opener :
+       {"editTree", "addBranch", "treeImport", "compare", "editPhoto", "writeLetter"}) {
+    expectFormWithoutClash(opener);
+  }
+  const std::pair<int, const char*> records[]{{2, "addTreatment"}, {3, "addRecheck"}, {4, "addNote"}};
+  for (const auto& [section, opener] : records) {
+    sections->setCurrentIndex(section);
+    expectFormWithoutClash(opener);
+  }
+  click("openPhoto");
+  for (int i = 0; i < child<QTabWidget>("tabs")->count(); ++i) {
+    child<QTabWidget>("tabs")->setCurrentIndex(i);
+    messages->offerUndo(QStringLiteral("as on any page"));
+    expectNoClash(textsOf(window()), QStringLiteral("bench"));
+  }
+}
+
+TEST_F(Window, CompareShowsThePairThatIsChosenAndNoOther) {
+  makeGarden();
+  const store::TreeId tree = addTree("T-01");
+  const auto ids = addComparablePhotos(tree);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openFirstTree();
+  click("compare");
+  ASSERT_TRUE(waitForForm("compareDialog"));
+  const auto pick = [this](const char* box, const store::PhotoId& id) {
+    auto* choice = child<QComboBox>(box);
+    choice->setCurrentIndex(choice->findData(QString::fromStdString(id.text)));
+  };
+  pick("compareBefore", ids[0]);
+  pick("compareAfter", ids[1]);
+  const auto picture = [this](const char* name) { return child<QLabel>(name)->pixmap().toImage(); };
+  ASSERT_TRUE(waitFor([&] { return showsOutline(picture("compareBeforePicture")); }));
+  EXPECT_FALSE(showsOutline(picture("compareAfterPicture"))) << "there is none on it yet";
+  click("compareStart");
+  ASSERT_TRUE(waitFor([this] { return child<QPushButton>("compareKeep")->isEnabled(); }, 50000))
+      << child<QLabel>("compareVerdict")->text().toStdString();
+  EXPECT_TRUE(showsOutline(picture("compareBeforePicture")));
+  EXPECT_TRUE(showsOutline(picture("compareAfterPicture")));
+  // The outline takes up 580 of 960 px; cut to it, the picture is of that shape: 580 × 440.
+  const QImage cut = picture("compareBeforePicture");
+  EXPECT_NEAR(cut.width() * 1.0 / cut.height(), (580 + 139.2) / (440 + 139.2), 0.02);
+
+  pick("compareAfter", ids[2]);
+  EXPECT_TRUE(child<QLabel>("compareFigures")->text().isEmpty());
+  EXPECT_FALSE(child<QPushButton>("compareKeep")->isEnabled());
+  EXPECT_TRUE(picture("compareAfterPicture").isNull() ||
+              !showsOutline(picture("compareAfterPicture")));
+  click("compareStart");
+  auto* figures = child<QLabel>("compareFigures");
+  ASSERT_TRUE(waitFor([figures] { return !figures->text().isEmpty(); }, 50000));
+  EXPECT_TRUE(figures->text().startsWith(QLatin1String("Take the later photo again")))
+      << figures->text().toStdString();
+  EXPECT_FALSE(child<QPushButton>("compareKeep")->isEnabled());
+}
+
 TEST_F(Window, FitsTheSmallestScreenItIsMadeFor) {
   for (const QWidget* page : window().findChild<QStackedWidget*>()->findChildren<QWidget*>(
            QString(), Qt::FindDirectChildrenOnly)) {
@@ -233,6 +609,28 @@ TEST_F(Window, FitsTheSmallestScreenItIsMadeFor) {
     EXPECT_LE(page->minimumSizeHint().width(), 1280) << page->objectName().toStdString();
   }
   EXPECT_EQ(window().size(), QSize(1280, 800));
+}
+
+// With every bar that can show, no page pushes the window beyond the screen.
+TEST_F(Window, KeepsItsSizeWithAMessageOnEveryPage) {
+  makeGarden();
+  addPhoto(addTree("T-01"), 1);
+  addPhoto({}, 2);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  auto* messages = child<pages::MessageBar>("messageBar");
+  const auto expectSameSize = [&](const char* page) {
+    messages->offerUndo(QStringLiteral("Done, and it can be taken back"));
+    QApplication::processEvents();
+    EXPECT_EQ(window().size(), QSize(1280, 800)) << page;
+  };
+  expectSameSize("garden");
+  openFirstTree();
+  expectSameSize("tree");
+  click("openPhoto");
+  for (int i = 0; i < child<QTabWidget>("tabs")->count(); ++i) {
+    child<QTabWidget>("tabs")->setCurrentIndex(i);
+    expectSameSize("bench");
+  }
 }
 
 // Every control that can be reached says what it is.

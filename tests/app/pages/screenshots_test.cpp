@@ -112,6 +112,11 @@ class Screenshots : public WindowDriver {
     shoot(QStringLiteral("form-import"));
     QApplication::activeModalWidget()->close();
     ASSERT_TRUE(waitForNoForm());
+    press(Qt::Key_F1);
+    ASSERT_TRUE(waitForForm("keysDialog"));
+    shoot(QStringLiteral("form-keys"));
+    QApplication::activeModalWidget()->close();
+    ASSERT_TRUE(waitForNoForm());
     child<QListView>("treeCards")->setFocus();
     press(Qt::Key_Return);
     ASSERT_TRUE(waitFor([this] { return child<QWidget>("treePage")->isVisible(); }));
@@ -119,6 +124,9 @@ class Screenshots : public WindowDriver {
     click("openPhoto");
     QTest::qWait(3000);
     shoot(QStringLiteral("bench"));
+    child<QTabWidget>("tabs")->setCurrentIndex(1);
+    shoot(QStringLiteral("bench-marks"));
+    child<QTabWidget>("tabs")->setCurrentIndex(0);
   }
 
   QString m_out;

@@ -60,9 +60,10 @@ class WindowDriver : public ::testing::Test {
     openWindow();
   }
 
-  void openWindow() {
+  void openWindow(
+      pages::MainWindow::StartWith start = pages::MainWindow::StartWith::LastGarden) {
     m_window.reset();
-    m_window = std::make_unique<pages::MainWindow>();
+    m_window = std::make_unique<pages::MainWindow>(start);
     m_window->resize(1280, 800);
     m_window->show();
     ASSERT_TRUE(QTest::qWaitForWindowActive(m_window.get()));

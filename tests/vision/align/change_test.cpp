@@ -37,6 +37,17 @@ TEST(LossByCover, IsAbsentWhenTheCoverBeforeCannotBeToldFromNone) {
   EXPECT_FALSE(lossByCover({.value = 0.05, .low = 0.0, .high = 0.1}, exactly(0.3)));
 }
 
+// The limit of docs/figures.md, at both of its sides; common sense, no source.
+TEST(LossByCover, IsAbsentWhenTheCoverBeforeMayBeBelowFivePercent) {
+  EXPECT_FALSE(lossByCover({.value = 0.2, .low = 0.049, .high = 0.4}, exactly(0.3)));
+  EXPECT_TRUE(lossByCover({.value = 0.2, .low = 0.05, .high = 0.4}, exactly(0.3)));
+}
+
+TEST(LossByLight, IsAbsentWhenTheCoverBeforeMayBeBelowFivePercent) {
+  EXPECT_FALSE(lossByLight({.value = 0.2, .low = 0.049, .high = 0.4}, exactly(0.3)));
+  EXPECT_TRUE(lossByLight({.value = 0.2, .low = 0.05, .high = 0.4}, exactly(0.3)));
+}
+
 // Symmetric intervals: the limits are those of Fieller's theorem for independent
 // estimates (Fieller 1954, J. R. Statist. Soc. B 16, 175–185), here with
 // C₀ = 0.8 ± 0.04 and C = 0.4 ± 0.03:
@@ -111,6 +122,10 @@ TEST(VerdictOnAChange, IsDecidedByTheIntervalAlone) {
   EXPECT_EQ(verdictFor({.value = 0.3, .low = -0.01, .high = 0.6}), Verdict::NoClearChange);
   EXPECT_EQ(verdictFor({.value = 0.3, .low = 0.0, .high = 0.6}), Verdict::NoClearChange);
   EXPECT_EQ(verdictFor({.value = -0.3, .low = -0.6, .high = 0.0}), Verdict::NoClearChange);
+  // Wider than 100 percentage points with zero inside tells nothing; without zero it does.
+  EXPECT_EQ(verdictFor({.value = -0.1, .low = -0.55, .high = 0.5}), Verdict::CannotTell);
+  EXPECT_EQ(verdictFor({.value = -0.1, .low = -0.5, .high = 0.5}), Verdict::NoClearChange);
+  EXPECT_EQ(verdictFor({.value = -2.0, .low = -3.0, .high = -0.5}), Verdict::ClearGain);
   const double nan = std::numeric_limits<double>::quiet_NaN();
   EXPECT_EQ(verdictFor({.value = 0.3, .low = nan, .high = 0.6}), Verdict::CannotTell);
 }

@@ -124,5 +124,28 @@ TEST(Compare, FindsALossThatIsThere) {
   EXPECT_EQ(comparison->verdict, Verdict::ClearLoss);
 }
 
+// All green within the outline is painted over with grey bark: the cover before is none by
+// construction, and the share of none is any number.
+TEST(Compare, StatesNoLossOfNextToNothing) {
+  const RgbImage after = drawnScene(kWidth, kHeight, 5);
+  RgbImage before = after;
+  for (int y = 200; y < 700; ++y) {
+    for (int x = 350; x < 850; ++x) {
+      if (before.at(x, y, 1) > before.at(x, y, 0) + 5 && before.at(x, y, 1) > before.at(x, y, 2) + 5) {
+        for (const int channel : {0, 1, 2}) {
+          before.at(x, y, channel) = static_cast<std::uint8_t>(150 + (x * 7 + y * 3) % 9);
+        }
+      }
+    }
+  }
+  const auto comparison = compare(before, after, middle());
+  ASSERT_THAT(comparison, isOk());
+  ASSERT_TRUE(comparison->aligned) << comparison->refusal;
+  EXPECT_FALSE(comparison->lossByCover);
+  EXPECT_FALSE(comparison->lossByLight);
+  EXPECT_EQ(comparison->verdict, Verdict::CannotTell);
+  EXPECT_THAT(comparison->cautions, Contains(Field(&Caution::code, "no-foliage-before")));
+}
+
 }  // namespace
 }  // namespace edamori::vision
