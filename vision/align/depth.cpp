@@ -60,7 +60,10 @@ std::optional<GuidedPair> partnerOf(int index,
   const PointPx expected = mapped(guide.reference, {.x = from.x, .y = from.y});
   const LocalStretch local = stretchAt(guide.reference, {.x = from.x, .y = from.y});
   cv::Vec3d line;
+  double searchPx = guide.reachPx;
   if (guide.fundamental) {
+    // A strip of the same length wherever it is shifted to.
+    searchPx = std::hypot(guide.reachPx, std::abs(guide.shiftPx) + 4.0 * guide.widthPx);
     line = *guide.fundamental * cv::Vec3d(from.x, from.y, 1.0);
     line /= std::hypot(line[0], line[1]);
     line[2] += guide.shiftPx;
@@ -68,12 +71,17 @@ std::optional<GuidedPair> partnerOf(int index,
   const double logFactor = std::log(guide.sizeFactor);
   GuidedPair best{.before = index, .after = -1, .distance = HUGE_VAL};
   std::vector<std::pair<double, int>> seen;
-  grid.around({expected.x, expected.y}, guide.reachPx, [&](int candidate) {
+  grid.around({expected.x, expected.y}, searchPx, [&](int candidate) {
     const auto j = static_cast<std::size_t>(candidate);
     const cv::Point2d to = after.points[j];
-    if (std::hypot(to.x - expected.x, to.y - expected.y) > guide.reachPx ||
-        (guide.fundamental &&
-         std::abs(line[0] * to.x + line[1] * to.y + line[2]) > guide.widthPx) ||
+    const double dx = to.x - expected.x;
+    const double dy = to.y - expected.y;
+    const bool isAround = guide.fundamental
+                              ? std::abs(line[0] * dy - line[1] * dx) <= guide.reachPx &&
+                                    std::abs(line[0] * to.x + line[1] * to.y + line[2]) <=
+                                        guide.widthPx
+                              : std::hypot(dx, dy) <= guide.reachPx;
+    if (!isAround ||
         std::abs(std::log(after.sizes[j] / (before.sizes[i] * local.scale))) > logFactor ||
         std::abs(wrapped(after.anglesDeg[j] - before.anglesDeg[i] - local.turnDeg)) >
             guide.turnDeg) {
