@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/branch_internal.h"
+#include "vision/align/looks_internal.h"
 
 #include <algorithm>
 #include <cmath>
@@ -14,6 +15,7 @@ constexpr double kLineReachShare = 0.1;    // along epipolar lines, all over the
 constexpr double kBranchReachShare = 0.06;  // along epipolar lines, within the branch
 constexpr double kPlaneShare = 0.008;      // depth of a branch around its plane
 constexpr double kRoughPlaneShare = 0.02;
+constexpr double kLookReachShare = 0.035;
 constexpr double kOwnMargin = 0.03;  // of the outline's diagonal; features overlap its rim
 constexpr double kRingMargin = 0.5;
 constexpr double kNearSigma = 0.25;
@@ -122,6 +124,7 @@ struct Searcher {
   const BranchSearch& search;
   const Places& places;
   const FeatureGrid& grid;
+  const BranchLooks& looks;
   double longSidePx;
 
   [[nodiscard]] bool takeEpipolar(Rig& rig, const Guide& guide, const Homography& like) const {
@@ -249,7 +252,21 @@ struct Searcher {
       return std::nullopt;
     }
     BranchFit fit;
-    fit.afterFromBefore = plane->afterFromBefore;
+    const PlaneFamily family(rig.fundamental);
+    const PlaneReadings readings(
+        family, points.before, points.after, nearWeights(points.away, kSigma, 0.0));
+    const PlacedByLook placed = placedByLook({.family = family,
+                                              .readings = readings,
+                                              .looks = looks,
+                                              .centre = places.centre,
+                                              .axisX = places.axisX,
+                                              .axisY = places.axisY,
+                                              .extentPx = 0.35 * places.diagonal,
+                                              .tolerancePx = kPlaneShare * longSidePx,
+                                              .reachPx = kLookReachShare * longSidePx},
+                                             plane->v);
+    fit.afterFromBefore = family.plane(placed.v);
+    fit.look = placed.look;
     fit.startSupport = rig.startSupport;
     fit.support = plane->support.size();
     fit.medianResidual = plane->medianResidual;
@@ -278,9 +295,10 @@ Found BranchFit::surroundings() const {
 
 std::vector<BranchFit> branchFits(const BranchSearch& search) {
   const Places places = placesOf(search);
-  const FeatureGrid grid(search.after, search.frameAfter);
-  const auto longSide = std::max(search.frameAfter.width, search.frameAfter.height);
-  const Searcher searcher{search, places, grid, static_cast<double>(longSide)};
+  const FeatureGrid grid(search.after, search.photoAfter.grey.size());
+  const auto longSide = std::max(search.photoAfter.grey.cols, search.photoAfter.grey.rows);
+  const BranchLooks looks(search.photoBefore, search.photoAfter, search.outline);
+  const Searcher searcher{search, places, grid, looks, static_cast<double>(longSide)};
   const auto pairs = matchedPairs(search.before, search.after);
   std::vector<double> away;
   for (const PointPair& pair : pairs) {
@@ -300,7 +318,10 @@ std::vector<BranchFit> branchFits(const BranchSearch& search) {
     }
   }
   std::stable_sort(fits.begin(), fits.end(), [](const BranchFit& a, const BranchFit& b) {
-    return excess(a.own()) + excess(a.surroundings()) > excess(b.own()) + excess(b.surroundings());
+    const auto worth = [](const BranchFit& fit) {
+      return 0.7 * excess(fit.own()) + 0.5 * std::min(excess(fit.surroundings()), 8.0) + 10.0 * fit.look;
+    };
+    return worth(a) > worth(b);
   });
   return fits;
 }

@@ -28,15 +28,17 @@ struct BranchFit {
   std::array<Found, 4> around;   // quarters of its surroundings, cut along both axes
   double medianResidual = 0.0;
   double cornerError = 0.0;
+  double look = 0.0;  // correlation of the branch as placed, −1…1
 
   [[nodiscard]] Found own() const;
   [[nodiscard]] Found surroundings() const;
 };
 
 struct BranchSearch {
+  const WorkingPhoto& photoBefore;
+  const WorkingPhoto& photoAfter;
   const Features& before;
   const Features& after;
-  cv::Size frameBefore, frameAfter;
   const Outline& outline;
 };
 

@@ -446,8 +446,48 @@ std::optional<PlaneFit> planeFit(const PlaneFamily& family,
     const double variance = at.dot(covariance * at);
     fit.cornerError = std::max(fit.cornerError, meanPxPerU * std::sqrt(std::max(0.0, variance)));
   }
+  fit.v = v;
   fit.afterFromBefore = family.plane(v);
   return fit;
+}
+
+PlaneReadings::PlaneReadings(const PlaneFamily& family,
+                             const std::vector<cv::Point2d>& before,
+                             const std::vector<cv::Point2d>& after,
+                             const std::vector<double>& weights) {
+  for (std::size_t i = 0; i < before.size(); ++i) {
+    const Reading r = readingOf(family, unitPoint(before[i]), unitPoint(after[i]));
+    m_all.push_back({r.from, r.u, r.pxPerU, weights[i]});
+  }
+}
+
+double PlaneReadings::score(const cv::Vec3d& v, double tolerancePx) const {
+  double sum = 0.0;
+  for (const One& r : m_all) {
+    const double share = r.pxPerU * std::abs(v.dot(r.from) - r.u) / tolerancePx;
+    sum += share < 1.0 ? r.weight * (1.0 - share * share) : 0.0;
+  }
+  return sum;
+}
+
+double unitsPerPx(const PlaneFamily& family, const cv::Vec3d& v, PointPx at) {
+  const cv::Vec3d from = unitPoint(at);
+  const cv::Vec3d to = family.base * from + family.epipole * v.dot(from);
+  const Reading r = readingOf(family, from, to * (1.0 / to[2]));
+  return 1.0 / std::max(r.pxPerU, 1e-9);
+}
+
+cv::Vec3d planeChange(double units,
+                      PointPx centre,
+                      double directionX,
+                      double directionY,
+                      double extentPx) {
+  if (extentPx <= 0.0) {
+    return {0.0, 0.0, units};
+  }
+  const double a = units * kUnitPx / extentPx * directionX;
+  const double b = units * kUnitPx / extentPx * directionY;
+  return {a, b, -(a * centre.x + b * centre.y) / kUnitPx};
 }
 
 }  // namespace edamori::vision

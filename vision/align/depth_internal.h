@@ -102,6 +102,7 @@ struct PlaneFamily {
 };
 
 struct PlaneFit {
+  cv::Vec3d v{0, 0, 0};
   Homography afterFromBefore{1, 0, 0, 0, 1, 0, 0, 0, 1};
   std::vector<std::size_t> support;
   double weight = 0.0;          // sum over the support
@@ -118,5 +119,33 @@ struct PlaneFit {
                                                const Homography& reference,
                                                double tolerancePx,
                                                const std::vector<PointPx>& corners);
+
+// Where each pair stands against planes of the family.
+class PlaneReadings {
+public:
+  PlaneReadings(const PlaneFamily& family,
+                const std::vector<cv::Point2d>& before,
+                const std::vector<cv::Point2d>& after,
+                const std::vector<double>& weights);
+  // Sum of weight · (1 − (distance along the line / tolerance)²) over those within.
+  [[nodiscard]] double score(const cv::Vec3d& v, double tolerancePx) const;
+
+private:
+  struct One {
+    cv::Vec3d from;
+    double u, pxPerU, weight;
+  };
+  std::vector<One> m_all;
+};
+
+// Change of v that moves a point by one px along its epipolar line.
+[[nodiscard]] double unitsPerPx(const PlaneFamily& family, const cv::Vec3d& v, PointPx at);
+// Direction of change of v: `alongPx` at distance `extentPx` from `centre` in direction
+// (directionX, directionY), none at the centre; or the same everywhere when extentPx is 0.
+[[nodiscard]] cv::Vec3d planeChange(double units,
+                                    PointPx centre,
+                                    double directionX,
+                                    double directionY,
+                                    double extentPx);
 
 }  // namespace edamori::vision
