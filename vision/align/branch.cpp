@@ -266,6 +266,7 @@ struct Searcher {
                                               .reachPx = kLookReachShare * longSidePx},
                                              plane->v);
     fit.afterFromBefore = family.plane(placed.v);
+    fit.fundamental = rig.fundamental;
     fit.look = placed.look;
     fit.startSupport = rig.startSupport;
     fit.support = plane->support.size();

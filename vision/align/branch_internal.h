@@ -22,6 +22,7 @@ struct Found {
 
 struct BranchFit {
   Homography afterFromBefore{1, 0, 0, 0, 1, 0, 0, 0, 1};
+  cv::Matx33d fundamental;
   std::size_t startSupport = 0;  // details of the whole photo behind the first epipolar geometry
   std::size_t support = 0;       // details of the branch that agree
   std::array<Found, 2> halves;   // of the outline, cut across its longer axis

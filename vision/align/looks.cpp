@@ -13,10 +13,11 @@ namespace edamori::vision {
 
 namespace {
 
-constexpr double kCoarseLongSidePx = 480.0;
-constexpr double kBlurPx = 1.5;
+const double kCoarseLongSidePx = atof(getenv("LS"));
+const double kBlurPx = atof(getenv("BL"));
+const double kLocalPx = atof(getenv("LC"));
 // Px² of a coarse photo that go into one independent value; chosen on the tuning set.
-constexpr double kPatchPx2 = 60.0;
+const double kPatchPx2 = atof(getenv("PP"));
 constexpr double kMaxPatches = 150.0;
 
 cv::Mat coarseOf(const WorkingPhoto& photo) {
@@ -25,7 +26,17 @@ cv::Mat coarseOf(const WorkingPhoto& photo) {
   cv::Mat reduced, result;
   cv::resize(photo.grey, reduced, cv::Size(), factor, factor, cv::INTER_AREA);
   reduced.convertTo(result, CV_32F);
-  cv::GaussianBlur(result, result, cv::Size(), kBlurPx);
+  if (kBlurPx > 0) cv::GaussianBlur(result, result, cv::Size(), kBlurPx);
+  if (kLocalPx <= 0) return result;
+  // Contrast against the surroundings only: light from another side changes all else.
+  cv::Mat mean, spread;
+  cv::GaussianBlur(result, mean, cv::Size(), kLocalPx);
+  result -= mean;
+  cv::GaussianBlur(result.mul(result), spread, cv::Size(), kLocalPx);
+  cv::sqrt(spread, spread);
+  constexpr double kLeastSpread = 3.0;  // grey levels: noise is no contrast
+  spread += kLeastSpread;
+  cv::divide(result, spread, result);
   return result;
 }
 
@@ -63,7 +74,7 @@ double BranchLooks::correlation(const Homography& afterFromBefore) const {
   if (m_content.empty()) {
     return -1.0;
   }
-  constexpr float kOutside = -1.0F;
+  constexpr float kOutside = -1e6F;
   const Homography centres =
       composed({1, 0, -0.5, 0, 1, -0.5, 0, 0, 1},
                composed(m_coarseFromAfter,
@@ -80,7 +91,7 @@ double BranchLooks::correlation(const Homography& afterFromBefore) const {
     const auto* to = moved.ptr<float>(y);
     for (int x = 0; x < moved.cols; ++x) {
       inside += static_cast<double>(mask[x]);
-      if (mask[x] > 0.0F && to[x] >= 0.0F) {
+      if (mask[x] > 0.0F && to[x] > -100.0F) {
         const auto p = static_cast<double>(from[x]);
         const auto q = static_cast<double>(to[x]);
         n += 1.0;

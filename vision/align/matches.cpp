@@ -16,14 +16,14 @@ namespace edamori::vision {
 namespace {
 
 // Enough to cover a photo full of foliage; more cost time without adding matches.
-constexpr std::size_t kMaxFeatures = 5000;
+const std::size_t kMaxFeatures = getenv("MF") ? static_cast<std::size_t>(atoi(getenv("MF"))) : 5000U;
 // Features are thinned cell by cell, because the strongest of a tree photo all sit
 // in the foliage, which changes, and none on bark, pot and bench, which stay.
 constexpr int kCellsAcross = 10;
 // Lower than Lowe's 0.04 (OpenCV's counting), since bark in the shade has little contrast.
-constexpr double kContrastThreshold = 0.03;
+const double kContrastThreshold = getenv("CT") ? atof(getenv("CT")) : 0.03;
 // Lowe 2004 §7.1.
-constexpr float kRatio = 0.8F;
+const float kRatio = getenv("RA") ? static_cast<float>(atof(getenv("RA"))) : 0.8F;
 // OpenCV finds the finest features on the photo enlarged twice and halves their
 // coordinates without minding pixel centres: a quarter pixel too far right and down.
 constexpr double kUpscaleShiftPx = 0.25;
