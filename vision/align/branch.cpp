@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/branch_internal.h"
+#include "vision/align/appearance_internal.h"
+#include "vision/align/plane.h"
 #include "vision/align/looks_internal.h"
 
 #include <algorithm>
@@ -19,6 +21,7 @@ constexpr double kLookReachShare = 0.035;
 constexpr double kOwnMargin = 0.03;  // of the outline's diagonal; features overlap its rim
 constexpr double kRingMargin = 0.5;
 constexpr double kNearSigma = 0.25;
+constexpr float kStartRatio = 0.87F;  // looser than usual: votes sort the pairs out
 constexpr std::size_t kMaxStarts = 3;
 constexpr std::array<double, 6> kShiftsPx{-22.0, -16.0, -10.0, 10.0, 16.0, 22.0};
 
@@ -127,8 +130,10 @@ struct Searcher {
   const BranchLooks& looks;
   double longSidePx;
 
-  [[nodiscard]] bool takeEpipolar(Rig& rig, const Guide& guide, const Homography& like) const {
-    const Points points = pointsOf(
+  [[nodiscard]] bool takeEpipolar(Rig& rig,
+                                  const Guide& guide,
+                                  const Homography& like) const {
+    Points points = pointsOf(
         search,
         places,
         guidedPairs(search.before, search.after, grid, places.all, guide));
@@ -240,7 +245,7 @@ struct Searcher {
         points.away.push_back(rig.points.away[i]);
       }
     }
-    constexpr double kSigma = 0.1;
+    constexpr double kSigma = 0.05;
     const auto plane = planeFit(PlaneFamily(rig.fundamental),
                                 points.before,
                                 points.after,
@@ -266,8 +271,6 @@ struct Searcher {
                                               .reachPx = kLookReachShare * longSidePx},
                                              plane->v);
     fit.afterFromBefore = family.plane(placed.v);
-    fit.fundamental = rig.fundamental;
-    fit.look = placed.look;
     fit.startSupport = rig.startSupport;
     fit.support = plane->support.size();
     fit.medianResidual = plane->medianResidual;
@@ -294,13 +297,36 @@ Found BranchFit::surroundings() const {
   return sum;
 }
 
+// All limits chosen on the tuning set of tests/accuracy/align: the most accepting ones of those
+// tried that let no impossible pair through with room to spare.
+bool isConvincing(const BranchFit& fit) {
+  constexpr std::size_t kLeastStart = 100;
+  constexpr double kLeastOwn = 4.0;
+  constexpr double kLeastHalf = 1.0;  // a trunk whose foot alone is found stands in another's pot
+  constexpr double kLeastAround = 4.0;
+  constexpr double kLeastTogether = 15.0;
+  constexpr double kLeastLook = 0.2;
+  constexpr double kMostElongation = 1.6;
+  const double own = excess(fit.own());
+  const double around = excess(fit.surroundings());
+  return fit.startSupport >= kLeastStart && own > kLeastOwn &&
+         std::min(excess(fit.halves[0]), excess(fit.halves[1])) > kLeastHalf &&
+         around > kLeastAround && own + around > kLeastTogether && fit.look > kLeastLook &&
+         fit.elongation < kMostElongation;
+}
+
+double statedErrorShare(const BranchFit& fit) {
+  const double own = excess(fit.own());
+  return own < 6.0 ? 0.010 : own < 10.0 ? 0.007 : 0.006;
+}
+
 std::vector<BranchFit> branchFits(const BranchSearch& search) {
   const Places places = placesOf(search);
   const FeatureGrid grid(search.after, search.photoAfter.grey.size());
   const auto longSide = std::max(search.photoAfter.grey.cols, search.photoAfter.grey.rows);
   const BranchLooks looks(search.photoBefore, search.photoAfter, search.outline);
   const Searcher searcher{search, places, grid, looks, static_cast<double>(longSide)};
-  const auto pairs = matchedPairs(search.before, search.after);
+  const auto pairs = matchedPairs(search.before, search.after, kStartRatio);
   std::vector<double> away;
   for (const PointPair& pair : pairs) {
     away.push_back(awayFrom(search.outline, pair.before, places.diagonal));
@@ -317,6 +343,11 @@ std::vector<BranchFit> branchFits(const BranchSearch& search) {
     if (auto fit = rig ? searcher.fitOf(*rig) : std::nullopt) {
       fits.push_back(*std::move(fit));
     }
+  }
+  for (BranchFit& fit : fits) {
+    fit.look =
+        appearanceOf(search.photoBefore, search.photoAfter, fit.afterFromBefore, search.outline).here;
+    fit.elongation = stretchAt(fit.afterFromBefore, places.centre).elongation;
   }
   std::stable_sort(fits.begin(), fits.end(), [](const BranchFit& a, const BranchFit& b) {
     const auto worth = [](const BranchFit& fit) {

@@ -22,14 +22,14 @@ struct Found {
 
 struct BranchFit {
   Homography afterFromBefore{1, 0, 0, 0, 1, 0, 0, 0, 1};
-  cv::Matx33d fundamental;
   std::size_t startSupport = 0;  // details of the whole photo behind the first epipolar geometry
   std::size_t support = 0;       // details of the branch that agree
   std::array<Found, 2> halves;   // of the outline, cut across its longer axis
   std::array<Found, 4> around;   // quarters of its surroundings, cut along both axes
   double medianResidual = 0.0;
   double cornerError = 0.0;
-  double look = 0.0;  // correlation of the branch as placed, −1…1
+  double look = 0.0;        // correlation of the branch as placed, −1…1
+  double elongation = 1.0;  // see LocalStretch
 
   [[nodiscard]] Found own() const;
   [[nodiscard]] Found surroundings() const;
@@ -44,6 +44,11 @@ struct BranchSearch {
 };
 
 // One fit for each start that leads to an epipolar geometry; most evidence first.
+// Whether a fit has more in its favour than chance and another tree in the same place reach.
+[[nodiscard]] bool isConvincing(const BranchFit& fit);
+// What about nine of ten corners keep to, as a share of the after photo's longer side.
+[[nodiscard]] double statedErrorShare(const BranchFit& fit);
+
 [[nodiscard]] std::vector<BranchFit> branchFits(const BranchSearch& search);
 
 }  // namespace edamori::vision

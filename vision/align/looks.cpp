@@ -13,11 +13,11 @@ namespace edamori::vision {
 
 namespace {
 
-const double kCoarseLongSidePx = atof(getenv("LS"));
-const double kBlurPx = atof(getenv("BL"));
-const double kLocalPx = atof(getenv("LC"));
+constexpr double kCoarseLongSidePx = 480.0;
+constexpr double kBlurPx = 1.0;
+constexpr double kLocalPx = 6.0;
 // Px² of a coarse photo that go into one independent value; chosen on the tuning set.
-const double kPatchPx2 = atof(getenv("PP"));
+constexpr double kPatchPx2 = 40.0;
 constexpr double kMaxPatches = 150.0;
 
 cv::Mat coarseOf(const WorkingPhoto& photo) {
@@ -26,8 +26,7 @@ cv::Mat coarseOf(const WorkingPhoto& photo) {
   cv::Mat reduced, result;
   cv::resize(photo.grey, reduced, cv::Size(), factor, factor, cv::INTER_AREA);
   reduced.convertTo(result, CV_32F);
-  if (kBlurPx > 0) cv::GaussianBlur(result, result, cv::Size(), kBlurPx);
-  if (kLocalPx <= 0) return result;
+  cv::GaussianBlur(result, result, cv::Size(), kBlurPx);
   // Contrast against the surroundings only: light from another side changes all else.
   cv::Mat mean, spread;
   cv::GaussianBlur(result, mean, cv::Size(), kLocalPx);

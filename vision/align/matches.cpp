@@ -16,14 +16,12 @@ namespace edamori::vision {
 namespace {
 
 // Enough to cover a photo full of foliage; more cost time without adding matches.
-const std::size_t kMaxFeatures = getenv("MF") ? static_cast<std::size_t>(atoi(getenv("MF"))) : 5000U;
+constexpr std::size_t kMaxFeatures = 7000;
 // Features are thinned cell by cell, because the strongest of a tree photo all sit
 // in the foliage, which changes, and none on bark, pot and bench, which stay.
 constexpr int kCellsAcross = 10;
 // Lower than Lowe's 0.04 (OpenCV's counting), since bark in the shade has little contrast.
-const double kContrastThreshold = getenv("CT") ? atof(getenv("CT")) : 0.03;
-// Lowe 2004 §7.1.
-const float kRatio = getenv("RA") ? static_cast<float>(atof(getenv("RA"))) : 0.8F;
+constexpr double kContrastThreshold = 0.02;
 // OpenCV finds the finest features on the photo enlarged twice and halves their
 // coordinates without minding pixel centres: a quarter pixel too far right and down.
 constexpr double kUpscaleShiftPx = 0.25;
@@ -137,7 +135,9 @@ Features featuresOf(const WorkingPhoto& photo) {
   return features;
 }
 
-std::vector<PointPair> matchedPairs(const Features& before, const Features& after) {
+std::vector<PointPair> matchedPairs(const Features& before,
+                                    const Features& after,
+                                    float ratio) {
   if (before.points.size() < 2 || after.points.size() < 2) {
     return {};
   }
@@ -146,7 +146,7 @@ std::vector<PointPair> matchedPairs(const Features& before, const Features& afte
   matcher.knnMatch(before.descriptors, after.descriptors, forward, 2);
   std::vector<cv::DMatch> clear;
   for (const auto& best : forward) {
-    if (best.size() == 2 && best[0].distance < kRatio * best[1].distance) {
+    if (best.size() == 2 && best[0].distance < ratio * best[1].distance) {
       clear.push_back(best[0]);
     }
   }

@@ -43,8 +43,12 @@ struct PointPair {
   double turnDeg = 0.0;  // angle after − angle before, −180…180
 };
 
-// Pairs that are each other's best match and clearly better than the second best;
+// Lowe 2004, section 7.1.
+inline constexpr float kClearRatio = 0.8F;
+// Pairs that are each other's best match and clearly better than the second best (by `ratio`);
 // exhaustive, so that the same photos give the same pairs on every run.
-[[nodiscard]] std::vector<PointPair> matchedPairs(const Features& before, const Features& after);
+[[nodiscard]] std::vector<PointPair> matchedPairs(const Features& before,
+                                                  const Features& after,
+                                                  float ratio = kClearRatio);
 
 }  // namespace edamori::vision

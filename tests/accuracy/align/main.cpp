@@ -66,7 +66,7 @@ void judge(const KnownPair& pair, bool doesList, Row& row) {
   if (alignment) {
     ++row.accepted;
     const double longSide = std::max(after.width(), after.height());
-    stated = alignment->residualPx / longSide;
+    stated = alignment->errorPx / longSide;
     for (std::size_t i = 0; i < pair.truth.size(); ++i) {
       const PointPx at = mapped(alignment->afterFromBefore, pair.outline->polygon[i]);
       const double error = std::hypot(at.x - pair.truth[i].x, at.y - pair.truth[i].y) / longSide;
