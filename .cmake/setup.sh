@@ -10,7 +10,7 @@ build_packages=(
   g++ cmake ninja-build ccache pkg-config
   qt6-base-dev libgl1-mesa-dev
   libopencv-core-dev libopencv-imgproc-dev libopencv-features2d-dev libopencv-calib3d-dev
-  libopencv-flann-dev
+  libopencv-flann-dev libopencv-dnn-dev
   libexiv2-dev libsqlitecpp-dev libsqlite3-dev libssl-dev libarchive-dev libboost-dev
   libjpeg62-turbo-dev libpng-dev libtiff-dev libheif-dev liblcms2-dev
   nlohmann-json3-dev libcli11-dev

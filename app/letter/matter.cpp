@@ -26,8 +26,14 @@ std::vector<PestRow> pestRows(const Matter& matter) {
         here.push_back(mark);
       }
     }
+    std::vector<store::OutlineRecord> outlines;
+    for (const store::OutlineRecord& outline : matter.detail->outlines) {
+      if (outline.photo == photo->id) {
+        outlines.push_back(outline);
+      }
+    }
     std::vector<PestRow> ofPhoto;
-    for (const work::FindingCount& count : work::countMarks(here)) {
+    for (const work::FindingCount& count : work::countMarks(here, outlines)) {
       ofPhoto.push_back({photo, count});
     }
     // Where a chart knows that a branch was looked at and nothing was marked, that is a finding too.

@@ -75,9 +75,16 @@ Style scaled(Style text, double scale) {
   return text;
 }
 
+// How much room pictures, charts and the gaps of look-up tables take; type is never made smaller.
+struct Room {
+  double pictures = 1.0, charts = 1.0, compactPadding = 0.45 * kMm;
+};
+// Tried in turn when the last page would be nearly empty.
+constexpr Room kRooms[] = {{}, {0.92, 0.85, 0.3 * kMm}, {0.85, 0.72, 0.15 * kMm}, {0.8, 0.64, 0.1 * kMm}};
+
 class Setter {
  public:
-  explicit Setter(QPaintDevice* device) : m_device(device) {}
+  Setter(QPaintDevice* device, const Room& room) : m_device(device), m_room(room) {}
 
   std::vector<Atom> atoms;
 
@@ -137,13 +144,16 @@ class Setter {
     };
     const Style head = sized(style(look::TextSize::Small, colours().quietText, true));
     const Style cell = sized(style(look::TextSize::Small, colours().text));
-    const double padding = isCompact ? 0.45 * kMm : 1.0 * kMm;
+    const double padding = isCompact ? m_room.compactPadding : 1.0 * kMm;
     const std::size_t first = atoms.size();
     addRow(block.heads, block.shares, {head}, padding, true, nullptr);
     const auto shared = std::make_shared<const Atom>(atoms[first]);
     atoms.back().spaceBefore = 2.5 * kMm;
     for (const QStringList& row : block.rows) {
+      const std::size_t before = atoms.size();
       addRow(row, block.shares, {cell}, padding, true, shared);
+      // No head with a single row under it at the foot of a page, when others follow.
+      atoms.back().keepWithNext = before == first + 1 && atoms.size() == before + 1 && block.rows.size() > 1;
     }
   }
 
@@ -171,10 +181,10 @@ class Setter {
   }
 
   void add(const Chart& block) {
-    constexpr double kHeight = 80.0 * kMm;
+    const double height = 80.0 * kMm * m_room.charts;
     constexpr double kScale = kDotsPerInch / 96.0;
-    atoms.push_back({kHeight, 4.0 * kMm, [chart = block.chart](QPainter& painter, double top) {
-                       look::drawChart(painter, QRectF(kSide, top, kWidth, kHeight), chart, colours(), kScale);
+    atoms.push_back({height, 4.0 * kMm, [chart = block.chart, height](QPainter& painter, double top) {
+                       look::drawChart(painter, QRectF(kSide, top, kWidth, height), chart, colours(), kScale);
                      }, false, nullptr});
   }
 
@@ -268,10 +278,10 @@ class Setter {
 
   [[nodiscard]] PictureSet::Shown setPicture(const Picture& picture, double left, double width,
                                              const Style& caption) const {
-    constexpr double kMostHeight = 78.0 * kMm;
+    const double mostHeight = 78.0 * kMm * m_room.pictures;
     QSizeF size(0.0, 0.0);
     if (!picture.image.isNull()) {
-      size = QSizeF(picture.image.size()).scaled(width, kMostHeight, Qt::KeepAspectRatio);
+      size = QSizeF(picture.image.size()).scaled(width, mostHeight, Qt::KeepAspectRatio);
     }
     PictureSet::Shown shown{picture.image, QRectF(left, 0.0, size.width(), size.height()),
                             lines(picture.caption, caption.font, width), {}};
@@ -345,6 +355,7 @@ class Setter {
   }
 
   QPaintDevice* m_device;
+  Room m_room;
 };
 
 // Breaks the atoms into pages. A chain of atoms that keep together moves to the next page as one,
@@ -400,6 +411,36 @@ void drawFoot(QPainter& painter, const Document& document, const QFontMetricsF& 
   painter.drawText(place, Qt::AlignRight | Qt::AlignVCenter, right);
 }
 
+double usedHeight(const std::vector<Placed>& page) {
+  return page.empty() ? 0.0 : page.back().top + page.back().atom->height - kTop;
+}
+
+Setter setIn(const Room& room, const Document& document, QPaintDevice& device) {
+  Setter setter(&device, room);
+  setter.title(document);
+  for (const Block& block : document.blocks) {
+    std::visit([&setter](const auto& one) { setter.add(one); }, block);
+  }
+  return setter;
+}
+
+// The widest setting, or a closer one when that saves a last page that would be nearly empty.
+Setter setToFit(const Document& document, QPaintDevice& device) {
+  constexpr double kNearlyEmpty = kColumnHeight / 3.0;
+  Setter widest = setIn(kRooms[0], document, device);
+  const auto pages = paginate(widest.atoms);
+  if (pages.size() == 1 || usedHeight(pages.back()) >= kNearlyEmpty) {
+    return widest;
+  }
+  for (const Room& room : kRooms) {
+    Setter closer = setIn(room, document, device);
+    if (paginate(closer.atoms).size() < pages.size()) {
+      return closer;
+    }
+  }
+  return widest;
+}
+
 }  // namespace
 
 QByteArray toPdf(const Document& document) {
@@ -413,11 +454,7 @@ QByteArray toPdf(const Document& document) {
   writer.setTitle(document.title + QStringLiteral(": ") + document.subtitle);
   writer.setCreator(QStringLiteral("Edamori"));
 
-  Setter setter(&writer);
-  setter.title(document);
-  for (const Block& block : document.blocks) {
-    std::visit([&setter](const auto& one) { setter.add(one); }, block);
-  }
+  const Setter setter = setToFit(document, writer);
   const auto pages = paginate(setter.atoms);
   QPainter painter;
   if (!painter.begin(&writer)) {

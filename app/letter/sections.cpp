@@ -184,26 +184,82 @@ Blocks figureSection(const Matter& matter) {
   return blocks;
 }
 
-Blocks pestSection(const Matter& matter) {
-  if (matter.pests.empty()) {
-    return {};
-  }
+namespace {
+
+Blocks insectTable(const Matter& matter) {
   Table table{{QStringLiteral("Taken"), QStringLiteral("Branch"), QStringLiteral("Finding"),
-               QStringLiteral("Live, 95 % interval"), QStringLiteral("Dead"), QStringLiteral("Removed"), QStringLiteral("Photo")},
+               QStringLiteral("Live, 95\u00a0% interval"), QStringLiteral("Dead"), QStringLiteral("Removed"), QStringLiteral("Photo")},
               {0.14, 0.14, 0.12, 0.19, 0.07, 0.13, 0.21}, {}};
   for (const PestRow& row : matter.pests) {
+    if (!work::isInsect(row.count.finding)) {
+      continue;
+    }
     const auto number = [](int count) { return count == 0 ? QStringLiteral("–") : QString::number(count); };
     table.rows.push_back({shortPhotoDate(row.photo->takenAt, row.photo->dateSource),
                           matter.branchName(row.count.branch, "no branch"), look::findingName(row.count.finding),
                           briefCountText(row.count.live), number(row.count.dead), number(row.count.removed),
                           photoReference(row.photo->originalName, row.photo->sha256)});
   }
-  return {Heading{QStringLiteral("Marks counted")}, std::move(table),
+  if (table.rows.empty()) {
+    return {};
+  }
+  return {Heading{QStringLiteral("Insects counted")}, std::move(table),
           Paragraph{QStringLiteral("Counts are of marks set by a person on photos that were looked at. “None seen” "
                                    "does not mean none there: a count of nothing still allows a mean of up to 3.7 "
                                    "(95\u00a0%, Poisson). The intervals hold chance alone; insects hidden from the "
                                    "camera come on top."),
                     Paragraph::Kind::Note}};
+}
+
+// "2 patches, 3 dots"; what was removed is said apart.
+QString markedText(const work::FindingCount& count) {
+  QStringList parts;
+  if (count.patches > 0) {
+    parts << counted(count.patches, QStringLiteral("patch"), QStringLiteral("patches"));
+  }
+  if (count.dots > 0) {
+    parts << counted(count.dots, QStringLiteral("dot"), QStringLiteral("dots"));
+  }
+  if (count.removed > 0) {
+    parts << QString::number(count.removed) + QStringLiteral("\u00a0removed");
+  }
+  return parts.join(QStringLiteral(", "));
+}
+
+// Blight, spots and scorch: a number of patches is no number of insects and has no interval.
+Blocks patchTable(const Matter& matter) {
+  Table table{{QStringLiteral("Taken"), QStringLiteral("Branch"), QStringLiteral("Finding"), QStringLiteral("Marked"),
+               QStringLiteral("Of its outline"), QStringLiteral("Photo")},
+              {0.13, 0.115, 0.15, 0.10, 0.11, 0.395}, {}};
+  for (const PestRow& row : matter.pests) {
+    if (work::isInsect(row.count.finding)) {
+      continue;
+    }
+    const std::optional<double> share = row.count.patchShare;
+    table.rows.push_back({shortPhotoDate(row.photo->takenAt, row.photo->dateSource),
+                          matter.branchName(row.count.branch, "no branch"), look::findingName(row.count.finding),
+                          markedText(row.count),
+                          share ? QString::number(*share * 100.0, 'f', 0) + QStringLiteral("\u00a0%") : QStringLiteral("–"),
+                          photoReference(row.photo->originalName, row.photo->sha256)});
+  }
+  if (table.rows.empty()) {
+    return {};
+  }
+  return {Heading{QStringLiteral("Blight, spots and other marks")}, std::move(table),
+          Paragraph{QStringLiteral("Patches show where a person saw the finding, and how much of the branch’s outline "
+                                   "they take up. Sound foliage may lie in them too: how much of the foliage is "
+                                   "spotted or blighted is measured, and stands under “Figures by branch”."),
+                    Paragraph::Kind::Note}};
+}
+
+}  // namespace
+
+Blocks pestSection(const Matter& matter) {
+  Blocks blocks = insectTable(matter);
+  for (Block& block : patchTable(matter)) {
+    blocks.push_back(std::move(block));
+  }
+  return blocks;
 }
 
 Blocks chartSection(const Matter& matter) {

@@ -126,9 +126,7 @@ QString pestSentence(const Matter& matter) {
   const store::Photo* const latest = matter.pests.back().photo;
   std::map<store::Finding, int> live;
   for (const PestRow& row : matter.pests) {
-    const bool isInsect = row.count.finding == store::Finding::ScaleInsect ||
-                          row.count.finding == store::Finding::Aphids;
-    if (row.photo == latest && isInsect) {
+    if (row.photo == latest && work::isInsect(row.count.finding)) {
       live[row.count.finding] += row.count.live;
     }
   }

@@ -25,7 +25,7 @@ QToolTip { background: @text; color: @raised; border: none; padding: 4px 8px; fo
 
 const char* const kButtons = R"(
 QPushButton { background: @raised; color: @text; border: 1px solid @edge; border-radius: 6px;
-  padding: 5px 15px; min-height: 20px; }
+  padding: 5px 15px; min-height: 20px; outline: none; }
 QPushButton:hover { background: @hover; }
 QPushButton:pressed, QPushButton:checked { background: @pressed; }
 QPushButton:focus { border: 2px solid @accent; padding: 4px 14px; }
@@ -52,11 +52,12 @@ QToolButton::menu-indicator { image: none; }
 )";
 
 const char* const kFields = R"(
-QLineEdit, QPlainTextEdit, QTextEdit { background: @raised; color: @text; border: 1px solid @edge;
+/* No colour here: Qt would make the placeholder a half-transparent one of it, too pale to read. */
+QLineEdit, QPlainTextEdit, QTextEdit { background: @raised; border: 1px solid @edge;
   border-radius: 6px; padding: 5px 7px; selection-background-color: @accent;
   selection-color: @onAccent; }
 QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus { border: 2px solid @accent; padding: 4px 6px; }
-QLineEdit:disabled, QPlainTextEdit:disabled, QTextEdit:disabled { background: @panel; color: @faded;
+QLineEdit:disabled, QPlainTextEdit:disabled, QTextEdit:disabled { background: @panel;
   border-color: @line; }
 QLineEdit[invalid="true"] { border: 2px solid @bad; padding: 4px 6px; }
 QLineEdit { min-height: 20px; }

@@ -380,21 +380,4 @@ Result<int> carryOutlines(Garden& garden, const store::PhotoId& id) {
   return carried;
 }
 
-std::vector<FindingCount> countMarks(const std::vector<store::Mark>& marks) {
-  std::vector<FindingCount> counts;
-  for (const store::Mark& mark : marks) {
-    auto place = std::find_if(counts.begin(), counts.end(), [&](const FindingCount& count) {
-      return count.branch == mark.branch && count.finding == mark.finding;
-    });
-    if (place == counts.end()) {
-      place = counts.insert(place, {.branch = mark.branch, .finding = mark.finding});
-    }
-    int& count = mark.stage == store::Stage::Live   ? place->live
-                 : mark.stage == store::Stage::Dead ? place->dead
-                                                    : place->removed;
-    count += mark.count;
-  }
-  return counts;
-}
-
 }  // namespace edamori::work

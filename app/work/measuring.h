@@ -67,13 +67,4 @@ Result<StoredComparison> comparePhotos(store::Garden& garden,
 // proposals; returns how many. No alignment: 0.
 Result<int> carryOutlines(store::Garden& garden, const store::PhotoId& photo);
 
-// Sum of the counts of live marks of each finding on the branch; a photo that was
-// looked at without a mark gives no row.
-struct FindingCount {
-  store::BranchId branch;
-  store::Finding finding;
-  int live = 0, dead = 0, removed = 0;
-};
-[[nodiscard]] std::vector<FindingCount> countMarks(const std::vector<store::Mark>& marks);
-
 }  // namespace edamori::work

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 #include <map>
 #include <tuple>
 
@@ -15,12 +16,8 @@ namespace {
 using store::Garden;
 using store::Measurement;
 
-// Findings that are counted as insects, and so drawn as counts over time.
+// Insects, drawn as counts over time.
 constexpr std::array kPests{store::Finding::ScaleInsect, store::Finding::Aphids};
-
-bool isPest(store::Finding finding) {
-  return std::find(kPests.begin(), kPests.end(), finding) != kPests.end();
-}
 
 struct TreeRecords {
   store::Tree tree;
@@ -220,7 +217,7 @@ int livePestsOnLatestMarkedPhoto(const TreeRecords& records) {
     for (const store::Mark& mark : records.marks) {
       const bool isHere = mark.photo == photo->id;
       isMarked = isMarked || isHere;
-      live += isHere && isPest(mark.finding) && mark.stage == store::Stage::Live ? mark.count : 0;
+      live += isHere && isInsect(mark.finding) && mark.stage == store::Stage::Live ? mark.count : 0;
     }
     if (isMarked) {
       return live;
@@ -265,6 +262,18 @@ TreeSummary summaryOf(const TreeRecords& records,
   summary.latestFigures = latestOf(records, rows);
   summary.livePests = livePestsOnLatestMarkedPhoto(records);
   return summary;
+}
+
+Result<std::vector<store::OutlineRecord>> outlinesOf(const Garden& garden, const TreeRecords& records) {
+  std::vector<store::OutlineRecord> all;
+  for (const store::Photo& photo : records.photos) {
+    auto ofPhoto = garden.outlines(photo.id);
+    if (!ofPhoto) {
+      return ofPhoto.error();
+    }
+    std::ranges::move(*ofPhoto, std::back_inserter(all));
+  }
+  return all;
 }
 
 Result<std::optional<store::Owner>> ownerOf(const Garden& garden, const store::Tree& tree) {
@@ -320,6 +329,7 @@ Result<TreeDetail> treeDetail(const Garden& garden,
   EDAMORI_RETURN_IF_ERROR(into(garden.treatments(id), detail.treatments));
   EDAMORI_RETURN_IF_ERROR(into(garden.notes(id), detail.notes));
   EDAMORI_RETURN_IF_ERROR(into(garden.pairs(id), detail.pairs));
+  EDAMORI_RETURN_IF_ERROR(into(outlinesOf(garden, *records), detail.outlines));
   detail.figures = rowsOf(*records);
   detail.summary = summaryOf(
       *records, detail.figures, detail.owner ? detail.owner->name : std::string(), today);

@@ -2,6 +2,7 @@
 // What pages and letters show of a tree: latest figures, series over time, what is due.
 #pragma once
 
+#include "app/work/mark_counts.h"
 #include "app/work/measuring.h"
 #include "store/garden/garden.h"
 #include "vision/values/result.h"
@@ -71,6 +72,7 @@ struct TreeDetail {
   std::vector<FigureRow> figures;    // by time, then branch order
   std::vector<FigureChart> charts;   // only figures that have points
   std::vector<store::Mark> marks;
+  std::vector<store::OutlineRecord> outlines;
   std::vector<store::Treatment> treatments;
   std::vector<store::Recheck> rechecks;
   std::vector<store::Note> notes;

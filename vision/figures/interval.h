@@ -1,45 +1,33 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Intervals for area fractions: pixels are no independent trials, blocks of them nearly are.
+// Intervals for area fractions: pixels are no independent trials, so that their number says
+// nothing; how clear they are says much, and pictures with known truth say how much.
 #pragma once
 
 #include "vision/values/figure.h"
-#include "vision/values/raster.h"
 
-#include <cstdint>
-#include <span>
-#include <vector>
+#include <string>
 
 namespace edamori::vision {
 
-// What one block of the region holds: a fraction is Σ part / Σ whole.
-struct BlockCount {
-  double part = 0.0;   // px of the class, or any amount
-  double whole = 0.0;  // px that could be of it, ≥ 0
+// How unclear the pixels are: means of min(p, 1 − p), 0…0.5.
+struct Doubt {
+  double ofFoliage = 0.0;  // over the outline
+  double ofSpots = 0.0;    // over the foliage
+  double cover = 1.0;      // share of the outline that is foliage, > 0
 };
 
-// Σ part / Σ whole; 0 when there is no whole.
-[[nodiscard]] double ratioOf(std::span<const BlockCount> blocks);
-
-// Standard error of the ratio over blocks: √Σ(part − R·whole)² / Σ whole, which for blocks
-// of equal size is √Σ(m − m̄)² / B; 0 with fewer than 2 blocks.
-// Source: Künsch 1989, Ann. Statist. 17, 1217–1241; Lahiri 2003, Resampling Methods for
-//         Dependent Data; ratio estimator: Cochran 1977, Sampling Techniques, ch. 6.
-[[nodiscard]] double blockStandardError(std::span<const BlockCount> blocks);
-
-// 95 % percentile interval of the ratio when blocks are drawn with replacement.
+// 95 % interval of a foliage cover, and of a spotted share of the foliage.
 //
-// The same seed gives the same interval. Fewer than 2 blocks: the value alone.
-[[nodiscard]] Estimate blockBootstrap(std::span<const BlockCount> blocks,
-                                      int resamples,
-                                      std::uint64_t seed);
+// Half-width: a multiple of an error that grows with the doubt; the multiples are the 95 %
+// quantiles of |error| / expected error over pictures that neither trained the network nor
+// report its accuracy (calibration set, tests/accuracy). Hence neighbouring pixels may err
+// together, as they do: the unit is the outline. Clipped to 0…1; low ≤ value ≤ high.
+// Source: split conformal prediction with normalised errors, Lei, G'Sell, Rinaldo, Tibshirani &
+//         Wasserman 2018, J. Am. Stat. Assoc. 113, 1094–1111.
+[[nodiscard]] Estimate coverInterval(double cover, double doubtOfFoliage, Subject subject);
+[[nodiscard]] Estimate spotInterval(double spotted, const Doubt& doubt, Subject subject);
 
-// Counts class pixels in square blocks; blocks without any `whole` are left out.
-// Both masks of the same size, not 0 = in; side ≥ 1 px.
-[[nodiscard]] std::vector<BlockCount> countBlocks(const Mask& part, const Mask& whole, int sidePx);
-
-// Lag in px at which the class inside `whole` no longer resembles itself: the smallest
-// lag, along rows or columns, whose autocorrelation falls below 1/e. At least 1; `maxLagPx`
-// when it never does; 1 when the class is everywhere or nowhere.
-[[nodiscard]] int correlationLengthPx(const Mask& part, const Mask& whole, int maxLagPx);
+// The multiples in use, for a figure's method.
+[[nodiscard]] std::string intervalParametersJson();
 
 }  // namespace edamori::vision

@@ -3,10 +3,10 @@
 
 #include "vision/figures/interval.h"
 #include "vision/figures/region.h"
-#include "vision/foliage/foliage.h"
+#include "vision/foliage/hints.h"
+#include "vision/foliage/tissue.h"
 #include "vision/load/load.h"
 #include "vision/quality/quality.h"
-#include "vision/spots/spots.h"
 
 #include <algorithm>
 #include <array>
@@ -22,26 +22,22 @@
 namespace edamori::vision {
 namespace {
 
+// Probability of a class, 0 (certainly not) … 255 (certainly).
+using ProbabilityMap = Raster<1>;
+
 struct MeasureOptions {
-  int workingSidePx = 1600;         // longer side of the outline's box while measuring
-  double marginShare = 0.12;        // surroundings looked at, as a share of the box
-  double unsureBelow = 0.35;        // decisions that a slightly other threshold would turn:
-  double unsureAbove = 0.65;        //   probabilities between these two
-  double leastShare = 0.15;         // least relative half-width of a spot fraction
-  double leastHalfWidth = 0.004;    // least half-width of any fraction
-  double minFoliageShare = 0.005;   // with less foliage in the outline there is no spot fraction
-  double edgeErrorPx = 0.5;         // error of the foliage's edges, working px, ≥ 0
-  double overruledErrorShare = 0.5; // share of overruled colours that may be wrong, 0…1
-  double doubtfulSpotShare = 0.12;  // share of doubtful foliage that may be wrongly spotted, 0…1
-  int minBlocks = 16;               // blocks grow no larger than leaves so many
-  int resamples = 1000;
-  std::uint64_t seed = 20260401;
+  int workingSidePx = 960;         // longer side of what the network looks at
+  double marginShare = 0.12;       // surroundings looked at, as a share of the outline's box
+  double minFoliageShare = 0.005;  // with less foliage in the outline there is no spot fraction
+  int leastDecision = 64;          // probability, of 255, from which a pixel may count …
+  int mostDecision = 192;          // … and from which it counts whatever the shares say
 };
 
 constexpr double kUnusableSharpness = 0.06;
 constexpr double kUnusableClipping = 0.97;
 constexpr std::int64_t kSmallOutlinePx = 4 * kMinOutlinePx;
-constexpr double kInseparableShare = 0.25;
+// Doubt, as a mean of min(p, 1 − p), from which foliage and background are hard to tell apart.
+constexpr double kInseparableDoubt = 0.2;
 
 cv::Mat viewOf(const Raster<1>& raster) {
   return {raster.height(), raster.width(), CV_8UC1, const_cast<std::uint8_t*>(raster.data())};
@@ -92,90 +88,109 @@ Work workOf(const RgbImage& photo,
             const MeasureOptions& options) {
   Work work;
   work.box = widened(outlineBox, options.marginShare, photo.width(), photo.height());
-  const double scale = static_cast<double>(options.workingSidePx) /
-                       std::max(outlineBox.width, outlineBox.height);
-  const int side = std::max(work.box.width, work.box.height);
-  const int target = scale < 1.0 ? static_cast<int>(std::lround(side * scale)) : side;
   work.image = reducedToFit(
-      cropped(photo, work.box.left, work.box.top, work.box.width, work.box.height), target);
+      cropped(photo, work.box.left, work.box.top, work.box.width, work.box.height),
+      options.workingSidePx);
   if (hints) {
     work.hints = reducedHints(*hints, work.box, work.image.width(), work.image.height());
   }
   return work;
 }
 
-ProbabilityMap enlarged(const ProbabilityMap& map, int width, int height) {
-  if (map.width() == width && map.height() == height) {
-    return map;
-  }
-  ProbabilityMap large(width, height);
+// A plane of probabilities at full size, 8 bits.
+ProbabilityMap enlarged(const std::vector<float>& plane, const Work& work) {
+  const cv::Mat from(work.image.height(), work.image.width(), CV_32F,
+                     const_cast<float*>(plane.data()));
+  cv::Mat bytes;
+  from.convertTo(bytes, CV_8U, 255.0);
+  ProbabilityMap large(work.box.width, work.box.height);
   cv::Mat to = viewOf(large);
-  cv::resize(viewOf(map), to, to.size(), 0, 0, cv::INTER_LINEAR);
+  cv::resize(bytes, to, to.size(), 0, 0, cv::INTER_LINEAR);
   return large;
 }
 
-// The decision at full size, within the outline's box.
-struct Decision {
-  Mask inside;              // the outline
-  ProbabilityMap foliage, spot;
-  Mask foliageAtWork, outsideAtWork;  // foliage in the outline, and what is none; working size
-  double contestedShare = 0.0;     // see contestedShare()
-  double fullPerWorkingPx = 1.0;   // full-size px along one working px
+// Probability of spotted among foliage.
+std::vector<float> spottedAmongFoliage(const TissueMap& map) {
+  std::vector<float> share(map.foliage.size());
+  for (std::size_t i = 0; i < share.size(); ++i) {
+    share[i] = map.spotted[i] / std::max(1e-6F, map.foliage[i]);
+  }
+  return share;
+}
+
+// The judgement at full size, within the outline's box.
+struct Judgement {
+  Mask inside;             // the outline
+  ProbabilityMap foliage;  // of each pixel
+  ProbabilityMap spotted;  // given that it is foliage
 };
 
-Label labelOf(bool isFoliage, bool isSpot) {
-  return !isFoliage ? Label::NotFoliage : isSpot ? Label::Spotted : Label::SoundFoliage;
-}
-
-LabelImage labelsOf(const Decision& decision, const PixelBox& box, int width, int height) {
-  LabelImage labels(width, height, 0);
-  for (int y = 0; y < box.height; ++y) {
-    for (int x = 0; x < box.width; ++x) {
-      const bool isFoliage =
-          decision.inside.at(x, y) != 0 && decision.foliage.at(x, y) >= kDecision;
-      const bool isSpot = decision.spot.at(x, y) >= kDecision;
-      labels.at(box.left + x, box.top + y) = static_cast<std::uint8_t>(labelOf(isFoliage, isSpot));
-    }
-  }
-  return labels;
-}
-
 // Painted pixels count as painted, at full size.
-void overrideByHints(const LabelImage& hints, const PixelBox& box, Decision& decision) {
+void overrideByHints(const LabelImage& hints, const PixelBox& box, Judgement& judgement) {
   for (int y = 0; y < box.height; ++y) {
     for (int x = 0; x < box.width; ++x) {
       const auto hint = static_cast<Hint>(hints.at(box.left + x, box.top + y));
       if (hint != Hint::None) {
-        decision.foliage.at(x, y) = hint == Hint::NotFoliage ? 0 : 255;
-        decision.spot.at(x, y) = hint == Hint::Spot ? 255 : 0;
+        judgement.foliage.at(x, y) = hint == Hint::NotFoliage ? 0 : 255;
+        judgement.spotted.at(x, y) = hint == Hint::Spot ? 255 : 0;
       }
     }
   }
 }
 
-std::int64_t countAbove(const Raster<1>& map, const Mask& within, double share) {
-  const auto limit = static_cast<std::uint8_t>(std::lround(255.0 * share));
-  std::int64_t count = 0;
-  for (std::size_t i = 0; i < map.byteCount(); ++i) {
-    count += within.data()[i] != 0 && map.data()[i] >= limit ? 1 : 0;
+// How the pixels of a region are spread over the probabilities 0…255.
+class Spread {
+ public:
+  Spread(const ProbabilityMap& map, const Mask& region) {
+    for (std::size_t i = 0; i < map.byteCount(); ++i) {
+      m_counts.at(map.data()[i]) += region.data()[i] != 0 ? 1 : 0;
+    }
+    for (const std::int64_t count : m_counts) {
+      m_total += count;
+    }
   }
-  return count;
-}
 
-// Fractions at the decision and at two thresholds beside it.
-struct Fractions {
-  double value = 0.0, strict = 0.0, lenient = 0.0;
+  // Mean probability: the share of the region that the class is estimated to fill.
+  [[nodiscard]] double mean() const {
+    double sum = 0.0;
+    for (std::size_t p = 0; p < m_counts.size(); ++p) {
+      sum += static_cast<double>(p) / 255.0 * static_cast<double>(m_counts.at(p));
+    }
+    return m_total > 0 ? sum / static_cast<double>(m_total) : 0.0;
+  }
+
+  // Mean of min(p, 1 − p): 0 when every pixel is clear, 0.5 when none is.
+  [[nodiscard]] double doubt() const {
+    double sum = 0.0;
+    for (std::size_t p = 0; p < m_counts.size(); ++p) {
+      sum += std::min(static_cast<double>(p), 255.0 - static_cast<double>(p)) / 255.0 *
+             static_cast<double>(m_counts.at(p));
+    }
+    return m_total > 0 ? sum / static_cast<double>(m_total) : 0.0;
+  }
+
+  // The decision that marks as many pixels as the mean says, within the limits: a mask cut
+  // at one half would lose thin needles, whose pixels are all partly background.
+  [[nodiscard]] std::uint8_t decision(int least, int most) const {
+    const double wanted = mean() * static_cast<double>(m_total);
+    std::int64_t above = 0;
+    int best = most;
+    double smallest = static_cast<double>(m_total) + 1.0;
+    for (int p = 255; p >= least; --p) {
+      above += m_counts.at(static_cast<std::size_t>(p));
+      const double gap = std::abs(static_cast<double>(above) - wanted);
+      if (p <= most && gap < smallest) {
+        smallest = gap;
+        best = p;
+      }
+    }
+    return static_cast<std::uint8_t>(best);
+  }
+
+ private:
+  std::array<std::int64_t, 256> m_counts{};
+  std::int64_t m_total = 0;
 };
-
-Fractions fractionsOf(const ProbabilityMap& map, const Mask& whole, const MeasureOptions& options) {
-  const auto pixels = static_cast<double>(std::max<std::int64_t>(1, countInside(whole)));
-  const auto share = [&](double limit) {
-    return static_cast<double>(countAbove(map, whole, limit)) / pixels;
-  };
-  return {.value = share(kDecision / 255.0),
-          .strict = share(options.unsureAbove),
-          .lenient = share(options.unsureBelow)};
-}
 
 Mask atLeast(const ProbabilityMap& map, const Mask& within, std::uint8_t limit) {
   Mask mask(map.width(), map.height());
@@ -185,82 +200,42 @@ Mask atLeast(const ProbabilityMap& map, const Mask& within, std::uint8_t limit) 
   return mask;
 }
 
-// Side of the blocks: at least the correlation length, but so that minBlocks fit.
-int blockSidePx(const Mask& part, const Mask& whole, const MeasureOptions& options) {
-  const auto pixels = static_cast<double>(countInside(whole));
-  const int largest = std::max(1, static_cast<int>(std::sqrt(pixels / options.minBlocks)));
-  const int correlation = correlationLengthPx(part, whole, largest);
-  return std::clamp(2 * correlation, std::max(1, largest / 4), largest);
+double shareOf(const Mask& part, const Mask& whole) {
+  return static_cast<double>(countInside(part)) /
+         static_cast<double>(std::max<std::int64_t>(1, countInside(whole)));
 }
 
-Estimate combined(const Fractions& fractions, double below, double above) {
-  const double down = std::hypot(below, fractions.value - fractions.strict);
-  const double up = std::hypot(above, fractions.lenient - fractions.value);
-  return {.value = fractions.value,
-          .low = std::clamp(fractions.value - down, 0.0, fractions.value),
-          .high = std::clamp(fractions.value + up, fractions.value, 1.0)};
+// What was decided, and how clearly.
+struct Decision {
+  Mask foliage, spotted;
+  double foliageDoubt = 0.0;  // of the outline's pixels
+  double spottedDoubt = 0.0;  // of the foliage's pixels
+};
+
+Decision decided(const Judgement& judgement, const MeasureOptions& options) {
+  const Spread foliage(judgement.foliage, judgement.inside);
+  Decision decision;
+  decision.foliage = atLeast(judgement.foliage, judgement.inside,
+                             foliage.decision(options.leastDecision, options.mostDecision));
+  decision.foliageDoubt = foliage.doubt();
+  const Spread spotted(judgement.spotted, decision.foliage);
+  decision.spotted = atLeast(judgement.spotted, decision.foliage,
+                             spotted.decision(options.leastDecision, options.mostDecision));
+  decision.spottedDoubt = spotted.doubt();
+  return decision;
 }
 
-// Neighbouring pixels of which one is in the class and one is not, per pixel of the whole.
-double edgeShareOf(const Mask& part, const Mask& whole) {
-  std::int64_t edges = 0;
-  for (int y = 0; y + 1 < whole.height(); ++y) {
-    for (int x = 0; x + 1 < whole.width(); ++x) {
-      if (whole.at(x, y) != 0) {
-        edges += whole.at(x + 1, y) != 0 && part.at(x, y) != part.at(x + 1, y) ? 1 : 0;
-        edges += whole.at(x, y + 1) != 0 && part.at(x, y) != part.at(x, y + 1) ? 1 : 0;
+LabelImage labelsOf(const Decision& decision, const PixelBox& box, int width, int height) {
+  LabelImage labels(width, height, static_cast<std::uint8_t>(Label::NotFoliage));
+  for (int y = 0; y < box.height; ++y) {
+    for (int x = 0; x < box.width; ++x) {
+      if (decision.foliage.at(x, y) != 0) {
+        labels.at(box.left + x, box.top + y) = static_cast<std::uint8_t>(
+            decision.spotted.at(x, y) != 0 ? Label::Spotted : Label::SoundFoliage);
       }
     }
   }
-  return static_cast<double>(edges) / static_cast<double>(std::max<std::int64_t>(1, countInside(whole)));
-}
-
-// Pixels whose class a slightly other threshold would turn.
-Mask unsureOf(const ProbabilityMap& map, const Mask& within, const MeasureOptions& options) {
-  const auto low = static_cast<std::uint8_t>(std::lround(255 * options.unsureBelow));
-  const auto high = static_cast<std::uint8_t>(std::lround(255 * options.unsureAbove));
-  Mask mask(map.width(), map.height());
-  for (std::size_t i = 0; i < mask.byteCount(); ++i) {
-    const std::uint8_t p = map.data()[i];
-    mask.data()[i] = within.data()[i] != 0 && p >= low && p < high ? 255 : 0;
-  }
-  return mask;
-}
-
-// Cover is a census of the outline: nothing of it is unseen, so that not the foliage is
-// resampled, but what the decision may have got wrong: unsure pixels block by block,
-// edges by a part of a working pixel, and colours that were overruled.
-Estimate coverOf(const Decision& decision, const MeasureOptions& options) {
-  const Fractions fractions = fractionsOf(decision.foliage, decision.inside, options);
-  const Mask decided = atLeast(decision.foliage, decision.inside, kDecision);
-  const int side = blockSidePx(decided, decision.inside, options);
-  const Mask unsure = unsureOf(decision.foliage, decision.inside, options);
-  const double sampling = 1.96 * blockStandardError(countBlocks(unsure, decision.inside, side));
-  const double edges = options.edgeErrorPx * decision.fullPerWorkingPx *
-                       edgeShareOf(decided, decision.inside);
-  const double overruled = options.overruledErrorShare * decision.contestedShare;
-  const double error = std::hypot(std::hypot(sampling, edges),
-                                  std::hypot(overruled, options.leastHalfWidth));
-  return combined(fractions, error, error);
-}
-
-Estimate spotShareOf(const ProbabilityMap& spot,
-                     const Mask& foliage,
-                     const Estimate& cover,
-                     const MeasureOptions& options) {
-  const Fractions fractions = fractionsOf(spot, foliage, options);
-  const Mask decided = atLeast(spot, foliage, kDecision);
-  const std::vector<BlockCount> blocks =
-      countBlocks(decided, foliage, blockSidePx(decided, foliage, options));
-  const Estimate bootstrap = blockBootstrap(blocks, options.resamples, options.seed);
-  // Two experts who outline the same lesions differ by about this share of their area;
-  // and what may not be foliage at all may have been taken for spotted.
-  const double doubtful = (cover.high - cover.low) / (2.0 * std::max(cover.value, 0.01));
-  const double least =
-      std::hypot(std::hypot(options.leastHalfWidth, options.leastShare * fractions.value),
-                 options.doubtfulSpotShare * doubtful);
-  return combined(fractions, std::hypot(bootstrap.value - bootstrap.low, least),
-                  std::hypot(bootstrap.high - bootstrap.value, least));
+  return labels;
 }
 
 Result<void> checkUsable(const PhotoQuality& quality) {
@@ -298,12 +273,12 @@ Result<Mask> checkedOutline(const RgbImage& photo, const MeasureRequest& request
   return mask;
 }
 
-void addOwnCautions(const MeasureResult& result, const Fractions& foliage, std::vector<Caution>& cautions) {
+void addOwnCautions(const MeasureResult& result, const Decision& decision, std::vector<Caution>& cautions) {
   if (result.outlinePx < kSmallOutlinePx) {
     cautions.push_back({"small-outline", "The outline holds few pixels, so that the figures are "
                                          "coarse; a closer photo would help."});
   }
-  if (foliage.lenient - foliage.strict > kInseparableShare) {
+  if (decision.foliageDoubt > kInseparableDoubt) {
     cautions.push_back({"inseparable", "Foliage and background look alike here; paint hints, or "
                                        "photograph against a plain board."});
   }
@@ -313,102 +288,35 @@ void addOwnCautions(const MeasureResult& result, const Fractions& foliage, std::
   }
 }
 
-std::string parametersJson(Subject subject,
-                           bool hasHints,
-                           const MeasureOptions& m,
-                           const FoliageOptions& f,
-                           const SpotOptions& s) {
+std::string parametersJson(const MeasureRequest& request, const MeasureOptions& options) {
   const nlohmann::json json{
-      {"subject", subject == Subject::Leaf ? "leaf" : "needles"},
-      {"hints", hasHints},
-      {"working_side_px", m.workingSidePx},
-      {"margin_share", m.marginShare},
-      {"unsure_between", {m.unsureBelow, m.unsureAbove}},
-      {"least_half_width", {m.leastHalfWidth, m.leastShare}},
-      {"edge_error_px", m.edgeErrorPx},
-      {"overruled_error_share", m.overruledErrorShare},
-      {"doubtful_spot_share", m.doubtfulSpotShare},
-      {"min_foliage_share", m.minFoliageShare},
-      {"bootstrap", {{"min_blocks", m.minBlocks}, {"resamples", m.resamples}, {"seed", m.seed}}},
-      {"foliage",
-       {{"rounds", f.rounds},
-        {"weights", {f.priorWeight, f.learnedWeight, f.contextWeight, f.focusWeight}},
-        {"detail_bonus",
-         subject == Subject::Leaf ? f.leafDetailBonus : f.needleDetailBonus},
-        {"min_focus_detail", f.minFocusDetail},
-        {"context_share", subject == Subject::Leaf ? f.leafContextShare : f.needleContextShare},
-        {"max_hole_share", f.maxHoleShare},
-        {"hint_weight", f.hintWeight}}},
-      {"spots",
-       {{"rounds", s.rounds},
-        {"window_share", s.windowShare},
-        {"global_weight", s.globalWeight},
-        {"redness_step", {s.minRednessStep, s.maxRednessStep}},
-        {"min_dark_step", s.minDarkStep},
-        {"min_chroma_loss", s.minChromaLoss},
-        {"spread_factor", s.spreadFactor},
-        {"softness", s.softness},
-        {"glint_lightness", s.glintLightness},
-        {"min_area_px", subject == Subject::Leaf ? s.minAreaPx : s.minNeedleAreaPx},
-        {"min_inner_share", s.minInnerShare},
-        {"min_leaf_contact", s.minLeafContact},
-        {"streaks", {s.maxStreakWidthPx, s.minStreakElongation}},
-        {"leaf_edge_px", s.leafEdgePx}}}};
+      {"subject", request.subject == Subject::Leaf ? "leaf" : "needles"},
+      {"hints", request.hints.has_value()},
+      {"learned", request.learned != Correction{}},
+      {"network", tissueModelName()},
+      {"working_side_px", options.workingSidePx},
+      {"margin_share", options.marginShare},
+      {"min_foliage_share", options.minFoliageShare},
+      {"decision_between", {options.leastDecision, options.mostDecision}},
+      {"interval", nlohmann::json::parse(intervalParametersJson())}};
   return json.dump();
 }
 
-// Share of the outline on which the colour by itself says the opposite of the decision:
-// hedges held for background, brown tissue held for foliage. Sampled, for speed.
-double contestedShare(const Work& work, const ProbabilityMap& foliage, const Mask& inside) {
-  constexpr int kStep = 3;
-  std::int64_t looked = 0;
-  std::int64_t contested = 0;
-  for (int y = 0; y < work.image.height(); y += kStep) {
-    const auto fullY = static_cast<int>(std::int64_t{y} * inside.height() / work.image.height());
-    for (int x = 0; x < work.image.width(); x += kStep) {
-      const auto fullX = static_cast<int>(std::int64_t{x} * inside.width() / work.image.width());
-      if (inside.at(fullX, fullY) == 0) {
-        continue;
-      }
-      const std::uint8_t* const rgb = work.image.row(y) + std::ptrdiff_t{x} * 3;
-      const bool byColour = foliageLogOdds(rgb[0], rgb[1], rgb[2]) >= 0.0;
-      ++looked;
-      contested += byColour != (foliage.at(x, y) >= kDecision) ? 1 : 0;
-    }
-  }
-  return looked > 0 ? static_cast<double>(contested) / static_cast<double>(looked) : 0.0;
+// The mask at working size.
+Mask reduced(const Mask& mask, const Work& work) {
+  Mask small(work.image.width(), work.image.height());
+  cv::Mat to = viewOf(small);
+  cv::resize(viewOf(mask), to, to.size(), 0, 0, cv::INTER_NEAREST);
+  return small;
 }
 
-Mask insideAtWork(const Work& work, const Mask& inside) {
-  Mask mask(work.image.width(), work.image.height());
-  cv::Mat to = viewOf(mask);
-  cv::resize(viewOf(inside), to, to.size(), 0, 0, cv::INTER_NEAREST);
-  return mask;
-}
-
-Mask outsideOf(const ProbabilityMap& foliage) {
-  Mask mask(foliage.width(), foliage.height());
+// All of the working image that is no foliage, in the outline or not.
+Mask outsideOf(const TissueMap& map) {
+  Mask mask(map.width, map.height);
   for (std::size_t i = 0; i < mask.byteCount(); ++i) {
-    mask.data()[i] = foliage.data()[i] < kDecision ? 255 : 0;
+    mask.data()[i] = map.foliage[i] < 0.5F ? 255 : 0;
   }
   return mask;
-}
-
-Decision decide(const Work& work, const Mask& outline, Subject subject) {
-  const ProbabilityMap foliage =
-      foliageProbability(work.image, work.hints, subject, FoliageOptions{});
-  const ProbabilityMap spot =
-      spotProbability(work.image, foliage, work.hints, subject, SpotOptions{});
-  Mask inside = croppedMask(outline, work.box);
-  Mask foliageAtWork = atLeast(foliage, insideAtWork(work, inside), kDecision);
-  const double contested = contestedShare(work, foliage, inside);
-  return {.inside = std::move(inside),
-          .foliage = enlarged(foliage, work.box.width, work.box.height),
-          .spot = enlarged(spot, work.box.width, work.box.height),
-          .foliageAtWork = std::move(foliageAtWork),
-          .outsideAtWork = outsideOf(foliage),
-          .contestedShare = contested,
-          .fullPerWorkingPx = static_cast<double>(work.box.width) / work.image.width()};
 }
 
 // Sharpness is that of the outline. What is clipped matters on foliage alone, and a
@@ -434,6 +342,45 @@ Result<std::vector<Caution>> qualityCautions(const RgbImage& image,
   return cautionsFor(quality);
 }
 
+// The network's map, put right by what was learned before and by the hints.
+Result<TissueMap> learnedMap(const Work& work, const MeasureRequest& request, Correction& learned) {
+  auto map = tissueOf(work.image);
+  if (!map) {
+    return map;
+  }
+  if (request.hints) {
+    learned = learnedFrom(*map, work.image, work.hints, request.learned);
+  }
+  return corrected(*std::move(map), work.image, learned);
+}
+
+Judgement judgementOf(const TissueMap& map, const Work& work, const Mask& outline,
+                      const std::optional<LabelImage>& hints) {
+  Judgement judgement{.inside = croppedMask(outline, work.box),
+                      .foliage = enlarged(map.foliage, work),
+                      .spotted = enlarged(spottedAmongFoliage(map), work)};
+  if (hints) {
+    overrideByHints(*hints, work.box, judgement);
+  }
+  return judgement;
+}
+
+MeasureResult figuresOf(const Judgement& judgement, const Decision& decision, Subject subject,
+                        const MeasureOptions& options) {
+  MeasureResult result;
+  result.outlinePx = countInside(judgement.inside);
+  const double cover = shareOf(decision.foliage, judgement.inside);
+  result.foliage = coverInterval(cover, decision.foliageDoubt, subject);
+  if (cover >= options.minFoliageShare) {
+    result.spot = spotInterval(shareOf(decision.spotted, decision.foliage),
+                               {.ofFoliage = decision.foliageDoubt,
+                                .ofSpots = decision.spottedDoubt,
+                                .cover = cover},
+                               subject);
+  }
+  return result;
+}
+
 Result<MeasureResult> measureChecked(const RgbImage& photo, const MeasureRequest& request) {
   const MeasureOptions options;
   const auto outline = checkedOutline(photo, request);
@@ -448,29 +395,26 @@ Result<MeasureResult> measureChecked(const RgbImage& photo, const MeasureRequest
   }
   EDAMORI_RETURN_IF_ERROR(checkUsable(*quality));
   const Work work = workOf(photo, tight, request.hints, options);
-  Decision decision = decide(work, *outline, request.subject);
-  if (request.hints) {
-    overrideByHints(*request.hints, work.box, decision);
+  Correction learned = request.learned;
+  const auto map = learnedMap(work, request, learned);
+  if (!map) {
+    return map.error();
   }
-  MeasureResult result;
-  result.outlinePx = countInside(decision.inside);
+  const Judgement judgement = judgementOf(*map, work, *outline, request.hints);
+  const Decision decision = decided(judgement, options);
+  MeasureResult result = figuresOf(judgement, decision, request.subject, options);
   result.labels = labelsOf(decision, work.box, photo.width(), photo.height());
-  result.foliage = coverOf(decision, options);
-  const Mask foliage = atLeast(decision.foliage, decision.inside, kDecision);
-  if (result.foliage.value >= options.minFoliageShare) {
-    result.spot = spotShareOf(decision.spot, foliage, result.foliage, options);
-  }
+  result.learned = learned;
   auto cautions =
-      qualityCautions(work.image, *quality, decision.foliageAtWork, decision.outsideAtWork);
+      qualityCautions(work.image, *quality, reduced(decision.foliage, work), outsideOf(*map));
   if (!cautions) {
     return cautions.error();
   }
   result.cautions = *std::move(cautions);
-  addOwnCautions(result, fractionsOf(decision.foliage, decision.inside, options), result.cautions);
+  addOwnCautions(result, decision, result.cautions);
   result.method = {.name = "foliage-and-spots",
-                   .version = 1,
-                   .parameters = parametersJson(request.subject, request.hints.has_value(), options,
-                                                FoliageOptions{}, SpotOptions{})};
+                   .version = kMeasureVersion,
+                   .parameters = parametersJson(request, options)};
   return result;
 }
 

@@ -2,6 +2,7 @@
 // The measuring of one region of one photo: foliage cover and spot fraction.
 #pragma once
 
+#include "vision/foliage/hints.h"
 #include "vision/values/figure.h"
 #include "vision/values/geometry.h"
 #include "vision/values/raster.h"
@@ -17,6 +18,7 @@ struct MeasureRequest {
   std::optional<Outline> outline;   // whole photo when absent; clipped to the photo
   Subject subject = Subject::Leaf;
   std::optional<LabelImage> hints;  // Hint values, same size as the photo
+  Correction learned{};             // from hints on earlier photos of the tree; 0: nothing
 };
 
 struct MeasureResult {
@@ -25,8 +27,12 @@ struct MeasureResult {
   LabelImage labels;            // Label values, same size as the photo
   std::int64_t outlinePx = 0;   // O, pixels inside the outline
   std::vector<Caution> cautions;
+  Correction learned;           // what the hints taught, on top of what was known before
   Method method;
 };
+
+// Raised whenever the same photo and request could give another figure.
+inline constexpr int kMeasureVersion = 2;
 
 // Measures foliage cover and leaf-spot fraction inside an outline.
 //

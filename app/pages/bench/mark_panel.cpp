@@ -2,6 +2,7 @@
 #include "app/pages/bench/mark_panel.h"
 
 #include "app/look/theme.h"
+#include "app/work/mark_counts.h"
 
 #include <QButtonGroup>
 #include <QGridLayout>
@@ -51,8 +52,11 @@ void check(QButtonGroup& group, int id) {
   group.setExclusive(true);
 }
 
-QString countText(int live, int dead, int removed) {
+QString countText(int live, int dead, int removed, int patches) {
   QStringList parts;
+  if (patches > 0) {
+    parts << (patches == 1 ? MarkPanel::tr("1 patch") : MarkPanel::tr("%1 patches").arg(patches));
+  }
   if (live > 0) {
     parts << MarkPanel::tr("%1 live").arg(live);
   }
@@ -184,13 +188,17 @@ void MarkPanel::storeNote() {
 void MarkPanel::showCounts() {
   for (std::size_t i = 0; i < kFindings.size(); ++i) {
     int sums[kStages.size()] = {};
+    int patches = 0;
     for (const auto& mark : m_desk.marks()) {
-      if (mark.finding == kFindings[i]) {
+      // A patch of blight is no number of insects that live: it is named as a patch.
+      if (mark.finding == kFindings[i] && work::isPlainPatch(mark)) {
+        ++patches;
+      } else if (mark.finding == kFindings[i]) {
         sums[static_cast<std::size_t>(std::ranges::find(kStages, mark.stage) - kStages.begin())] +=
             mark.count;
       }
     }
-    m_counts[i]->setText(countText(sums[0], sums[1], sums[2]));
+    m_counts[i]->setText(countText(sums[0], sums[1], sums[2], patches));
   }
 }
 

@@ -3,6 +3,7 @@
 
 #include "app/look/theme.h"
 #include "app/pages/bench/mark_panel.h"
+#include "app/work/mark_counts.h"
 
 #include <QHeaderView>
 #include <QSignalBlocker>
@@ -42,7 +43,7 @@ void MarksList::showRecords() {
     item->setIcon(0, look::findingIcon(mark.finding));
     item->setText(0, look::findingName(mark.finding));
     item->setText(1, stageName(mark.stage));
-    item->setText(2, QString::number(mark.count));
+    item->setText(2, work::isPlainPatch(mark) ? tr("patch") : QString::number(mark.count));
     const QString branch = m_desk.branchName(mark.branch);
     item->setText(3, branch.isEmpty() ? tr("on none") : branch);
     item->setToolTip(3, item->text(3));

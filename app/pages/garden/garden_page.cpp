@@ -57,7 +57,7 @@ void GardenPage::createLayout() {
   all->setContentsMargins(look::kGrid * 2, look::kGrid, look::kGrid * 2, look::kGrid);
   all->setSpacing(look::kGrid);
   all->addWidget(createBar());
-  all->addWidget(m_nothing);
+  all->addWidget(m_nothing, 1);
   all->addWidget(m_view, 1);
   all->addWidget(createShelf());
 }
@@ -96,11 +96,13 @@ QWidget* GardenPage::createShelf() {
   m_shelfPhotos->setAccessibleName(tr("Photos not yet filed under a tree"));
   m_shelfPhotos->setSelectionMode(QAbstractItemView::ExtendedSelection);
   m_shelfTree = choice(QStringLiteral("shelfTree"));
+  m_shelfTree->setSizeAdjustPolicy(QComboBox::AdjustToContents);
+  m_shelfTree->setMaximumWidth(360);
   auto* under = new QLabel(tr("File the chosen photos u&nder:"));
   under->setBuddy(m_shelfTree);
   m_shelfTree->setAccessibleName(tr("Tree to file the chosen photos under"));
-  auto* file = button(tr("F&ile"), QStringLiteral("filePhotos"), ButtonRole::Primary);
-  connect(file, &QPushButton::clicked, this, &GardenPage::fileChosenPhotos);
+  m_shelfFile = button(tr("F&ile"), QStringLiteral("filePhotos"), ButtonRole::Primary);
+  connect(m_shelfFile, &QPushButton::clicked, this, &GardenPage::fileChosenPhotos);
   connect(m_shelfPhotos, &QListView::activated, this, [this](const QModelIndex& index) {
     if (const store::Photo* photo = m_unfiled->photoAt(index.row())) {
       Q_EMIT photoActivated(photo->id);
@@ -110,7 +112,7 @@ QWidget* GardenPage::createShelf() {
   row->addWidget(m_shelfTitle, 1);
   row->addWidget(under);
   row->addWidget(m_shelfTree);
-  row->addWidget(file);
+  row->addWidget(m_shelfFile);
   auto* all = new QVBoxLayout(m_shelf);
   all->addLayout(row);
   all->addWidget(m_shelfPhotos);
@@ -181,6 +183,12 @@ void GardenPage::reloadShelf() {
   for (const store::Tree& tree : trees ? *trees : std::vector<store::Tree>{}) {
     m_shelfTree->addItem(models::treeWords(tree), qText(tree.id.text));
   }
+  const bool hasTree = m_shelfTree->count() > 0;
+  if (!hasTree) {
+    m_shelfTree->addItem(tr("no tree yet"));
+  }
+  m_shelfTree->setEnabled(hasTree);
+  m_shelfFile->setEnabled(hasTree);
   m_shelfTree->setCurrentIndex(std::max(0, m_shelfTree->findData(kept)));
 }
 
@@ -197,6 +205,7 @@ void GardenPage::showCounts() {
                                    "imported before or after.")
                               : tr("No tree matches “%1”.").arg(m_search->text()));
   m_nothing->setVisible(m_filter->rowCount() == 0);
+  m_view->setVisible(m_filter->rowCount() > 0);
 }
 
 void GardenPage::addTree() {

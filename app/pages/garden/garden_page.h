@@ -13,6 +13,7 @@ class QFrame;
 class QLabel;
 class QLineEdit;
 class QListView;
+class QPushButton;
 
 namespace edamori::pages {
 
@@ -58,6 +59,7 @@ class GardenPage : public QWidget {
   QLabel* m_shelfTitle;
   QListView* m_shelfPhotos;
   QComboBox* m_shelfTree;
+  QPushButton* m_shelfFile;
 };
 
 }  // namespace edamori::pages

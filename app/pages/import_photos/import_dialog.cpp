@@ -244,7 +244,7 @@ void ImportDialog::showReport(const work::ImportReport& report) {
   std::vector<models::WordRow> rows;
   const auto name = [](const std::filesystem::path& file) { return pathText(file.filename()); };
   for (const work::RefusedFile& file : report.refused) {
-    rows.push_back({{}, {name(file.file), tr("Refused"), qText(file.reason)}, pathText(file.file)});
+    rows.push_back({{}, {name(file.file), tr("Refused"), qText(file.reason).replace(pathText(file.file), name(file.file))}, pathText(file.file)});
   }
   for (const work::ImportedPhoto& each : report.takenIn) {
     rows.push_back({each.photo.id.text,

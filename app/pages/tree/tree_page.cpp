@@ -122,6 +122,9 @@ QWidget* TreePage::createFacts() {
 QWidget* TreePage::createBranches() {
   QFrame* frame = panel();
   m_branches = rowTable(QStringLiteral("branches"), tr("Branches of the tree"), m_branchModel);
+  // A long name is cut, with the whole of it under the pointer; its kind stays in sight.
+  m_branches->horizontalHeader()->setStretchLastSection(false);
+  m_branches->horizontalHeader()->setSectionResizeMode(0, QHeaderView::Stretch);
   auto* first = new QHBoxLayout;
   auto* second = new QHBoxLayout;
   addTools(first,
@@ -178,6 +181,7 @@ QWidget* TreePage::createFigures() {
   m_noFigures =
       label(tr("No figures yet. Open a photo on the Bench, outline a branch and measure it."),
             QStringLiteral("quiet"));
+  m_noFigures->setAlignment(Qt::AlignLeft | Qt::AlignTop);
   m_figures = new QTableView;
   m_figures->setObjectName(QStringLiteral("figureTable"));
   m_figures->setAccessibleName(tr("Figures: rows are branches, columns are dates, newest first"));
@@ -192,7 +196,9 @@ QWidget* TreePage::createFigures() {
   m_figures->horizontalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);
   m_figures->setHorizontalScrollMode(QAbstractItemView::ScrollPerPixel);
   m_figures->setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
-  auto* row = new QHBoxLayout;
+  m_figureBar = new QWidget;
+  auto* row = new QHBoxLayout(m_figureBar);
+  row->setContentsMargins(0, 0, 0, 0);
   row->addWidget(name);
   row->addWidget(m_figure);
   row->addWidget(label(tr("Value with its 95 % interval; rest the pointer on a cell for method and "
@@ -201,8 +207,8 @@ QWidget* TreePage::createFigures() {
                  1);
   auto* all = new QVBoxLayout(page);
   all->setContentsMargins(0, look::kGrid, 0, 0);
-  all->addLayout(row);
-  all->addWidget(m_noFigures);
+  all->addWidget(m_figureBar);
+  all->addWidget(m_noFigures, 1);
   all->addWidget(m_figures, 1);
   connect(m_figure, &QComboBox::currentIndexChanged, this, [this] {
     showFigure();
@@ -386,7 +392,7 @@ void TreePage::fillBranches() {
   const std::string kept = m_branchModel->idAt(m_branches->currentIndex());
   std::vector<WordRow> rows;
   for (const store::Branch& branch : m_detail.branches) {
-    rows.push_back({branch.id.text, {qText(branch.name), qText(store::toText(branch.kind))}, {}});
+    rows.push_back({branch.id.text, {qText(branch.name), qText(store::toText(branch.kind))}, qText(branch.name)});
   }
   m_branchModel->setRows(std::move(rows));
   if (const QModelIndex index = m_branchModel->indexOf(kept); index.isValid()) {
@@ -404,7 +410,7 @@ void TreePage::fillFigures() {
   m_figure->setCurrentIndex(std::max(m_figure->count() > 0 ? 0 : -1, m_figure->findData(kept)));
   m_noFigures->setVisible(m_figure->count() == 0);
   m_figures->setVisible(m_figure->count() > 0);
-  m_figure->setEnabled(m_figure->count() > 0);
+  m_figureBar->setVisible(m_figure->count() > 0);
   showFigure();
 }
 

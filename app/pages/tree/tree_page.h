@@ -123,6 +123,7 @@ class TreePage : public QWidget {
   models::FigureTableModel* m_figureModel;
   QTableView* m_figures;
   QLabel* m_noFigures;
+  QWidget* m_figureBar;
   QVBoxLayout* m_charts;
   Section m_treatments, m_rechecks, m_notes;
 };

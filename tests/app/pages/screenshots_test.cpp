@@ -8,8 +8,10 @@
 #include "tests/app/pages/window_driver.h"
 
 #include <QAction>
+#include <QFile>
 #include <QListView>
 #include <QTabWidget>
+#include <QTableView>
 
 namespace edamori::test {
 namespace {
@@ -59,6 +61,12 @@ class Screenshots : public WindowDriver {
       shoot(QStringLiteral("tree-%1").arg(QLatin1String(names[i])));
     }
     shootForm("addBranch", "branchDialog", QStringLiteral("form-branch"));
+    child<QTableView>("branches")->selectRow(0);
+    shootForm("editBranch", "branchDialog", QStringLiteral("form-branch-edit"));
+    sections->setCurrentIndex(3);
+    shootForm("addRecheck", "recheckDialog", QStringLiteral("form-check"));
+    sections->setCurrentIndex(4);
+    shootForm("addNote", "noteDialog", QStringLiteral("form-note"));
     sections->setCurrentIndex(2);
     click("addTreatment");
     ASSERT_TRUE(waitForForm("treatmentDialog"));
@@ -102,6 +110,93 @@ class Screenshots : public WindowDriver {
     shoot(QStringLiteral("garden-undo"));
   }
 
+  // Forms that the menus open: found by the words on the action.
+  void shootMenu(const QString& words, const char* form, const QString& name) {
+    for (QAction* action : m_window->findChildren<QAction*>()) {
+      if (action->text().remove(QLatin1Char('&')) == words) {
+        action->trigger();
+        ASSERT_TRUE(waitForForm(form)) << words.toStdString();
+        shoot(name);
+        QApplication::activeModalWidget()->close();
+        ASSERT_TRUE(waitForNoForm());
+        return;
+      }
+    }
+    FAIL() << "no action " << words.toStdString();
+  }
+
+  void shootMenus() {
+    shootMenu(QStringLiteral("New garden…"), "newGardenDialog", QStringLiteral("form-new-garden"));
+    shootMenu(QStringLiteral("Rename the garden…"), "nameDialog", QStringLiteral("form-rename"));
+    shootMenu(QStringLiteral("Back up…"), "nameDialog", QStringLiteral("form-backup"));
+    shootMenu(QStringLiteral("Restore a backup…"), "restoreDialog", QStringLiteral("form-restore"));
+    shootMenu(QStringLiteral("About Edamori…"), "wordsDialog", QStringLiteral("form-about"));
+  }
+
+  // Many trees, long names, one photo, and a tree without any.
+  void shootCrowd() {
+    const std::filesystem::path folder =
+        m_folder / (look::currentTheme() == look::Theme::Dark ? "crowd-dark" : "crowd-light");
+    {
+      auto garden = store::Garden::create(folder);
+      ASSERT_THAT(garden, isOk());
+      store::Tree tree;
+      for (int i = 0; i < 40; ++i) {
+        tree.id = store::TreeId::create();
+        tree.tag = "T-" + std::to_string(100 + i);
+        tree.species = i % 3 == 0 ? "Acer palmatum subsp. matsumurae var. inventum" : "Acer palmatum";
+        tree.place = i % 2 == 0 ? "Bench 12 behind the second shade house, by the north wall" : "";
+        ASSERT_THAT(garden->put(tree), isOk());
+      }
+      store::Branch branch;
+      branch.id = store::BranchId::create();
+      branch.tree = tree.id;
+      branch.name = "Second back branch that leans over the first left one";
+      ASSERT_THAT(garden->put(branch), isOk());
+      ASSERT_THAT(work::importPhotos(*garden, {{photoFolder() / "a.jpg"}, tree.id}), isOk());
+    }
+    ASSERT_THAT(window().openGarden(folder), isOk());
+    shoot(QStringLiteral("crowd"));
+    child<QLineEdit>("treeFilter")->setText(QStringLiteral("nothing like it"));
+    shoot(QStringLiteral("crowd-no-match"));
+    child<QLineEdit>("treeFilter")->setText(QStringLiteral("T-139"));
+    child<QListView>("treeCards")->setFocus();
+    press(Qt::Key_Down);
+    press(Qt::Key_Return);
+    ASSERT_TRUE(waitFor([this] { return child<QWidget>("treePage")->isVisible(); }));
+    child<QTabWidget>("treeSections")->setCurrentIndex(0);
+    shoot(QStringLiteral("crowd-tree"));
+    child<QTabWidget>("treeSections")->setCurrentIndex(1);
+    shoot(QStringLiteral("crowd-charts"));
+    click("compare");
+    QTest::qWait(500);
+    shoot(QStringLiteral("crowd-compare"));
+    if (QApplication::activeModalWidget() != nullptr) {
+      QApplication::activeModalWidget()->close();
+    }
+    ASSERT_TRUE(waitForNoForm());
+    shootImport();
+  }
+
+  // The list at the end, with something refused and something there already.
+  void shootImport() {
+    QFile bad(qPath(photoFolder() / "broken.jpg"));
+    ASSERT_TRUE(bad.open(QIODevice::WriteOnly));
+    bad.close();
+    press(Qt::Key_I, Qt::ControlModifier);
+    ASSERT_TRUE(waitForForm("importDialog"));
+    paste("importPath", photoFolder());
+    click("importAdd");
+    shoot(QStringLiteral("form-import-ready"));
+    click("importStart");
+    auto* summary = child<QLabel>("importSummary");
+    waitFor([summary] { return !summary->text().isEmpty(); });
+    QTest::qWait(2000);
+    shoot(QStringLiteral("form-import-done"));
+    QApplication::activeModalWidget()->close();
+    ASSERT_TRUE(waitForNoForm());
+  }
+
   void shootAll(const std::filesystem::path& garden) {
     ASSERT_THAT(window().openGarden(garden), isOk());
     shoot(QStringLiteral("garden"));
@@ -137,7 +232,10 @@ TEST_F(Screenshots, OfEveryPageInBothThemes) {
   const std::filesystem::path garden = qEnvironmentVariable("EDAMORI_SHOTS_GARDEN").toStdString();
   shootShelf();
   shootAll(garden);
+  shootMenus();
+  shootCrowd();
   child<QAction>("themeAction")->trigger();
+  shootCrowd();
   shootAll(garden);
 }
 

@@ -310,12 +310,11 @@ TEST(Measure, TellsHowItWasMade) {
   const auto result = measure(draw(DrawnLeaf{}), {.outline = {}, .subject = Subject::Needles, .hints = {}});
   ASSERT_THAT(result, isOk());
   EXPECT_EQ(result->method.name, "foliage-and-spots");
-  EXPECT_EQ(result->method.version, 1);
+  EXPECT_EQ(result->method.version, kMeasureVersion);
   const auto parameters = nlohmann::json::parse(result->method.parameters);
   EXPECT_EQ(parameters.at("subject"), "needles");
-  EXPECT_TRUE(parameters.contains("foliage"));
-  EXPECT_TRUE(parameters.contains("spots"));
-  EXPECT_TRUE(parameters.contains("bootstrap"));
+  EXPECT_TRUE(parameters.contains("network"));
+  EXPECT_TRUE(parameters.contains("interval"));
 }
 
 // ---- Hints ------------------------------------------------------------------------

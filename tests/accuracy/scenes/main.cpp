@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// edamori_scene_set OUTDIR gardens|boards tuning|calibration|held-out FIRST COUNT LONG-SIDE-PX:
+// draws pictures of random looks as NNNNN.jpg and their label images as NNNNN.png; for gardens
+// also the branch outlines as NNNNN.txt.
+#include "board.h"
+#include "garden.h"
+#include "picture_files.h"
+
+#include "generator/render.h"
+#include "generator/truth.h"
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iostream>
+#include <span>
+#include <stdexcept>
+#include <string>
+
+namespace {
+
+using namespace edamori::scenes;
+
+// First line: leaf or needles. Then a line an outline: its corners as x,y.
+void writeOutlines(const std::filesystem::path& file,
+                   const SceneDescription& scene,
+                   const std::vector<BranchOutline>& outlines) {
+  std::ofstream out(file);
+  out << (bearsNeedles(scene) ? "needles" : "leaf") << '\n';
+  for (const BranchOutline& outline : outlines) {
+    if (outline.branch == scene.tree.trunkName) {
+      continue;
+    }
+    for (const cv::Point& corner : outline.polygon) {
+      out << corner.x << ',' << corner.y << ' ';
+    }
+    out << '\n';
+  }
+}
+
+int jpegQuality(SceneSet set, std::uint64_t index) {
+  return 75 + static_cast<int>(seedOf(set, index) % 20U);
+}
+
+void drawOneGarden(const std::filesystem::path& stem, SceneSet set, std::uint64_t index, int sidePx) {
+  const SceneDescription scene = drawnGarden(set, index, sidePx);
+  const RenderedScene rendered = renderScene(scene);
+  writePicture(stem, rendered.picture, rendered.labels, jpegQuality(set, index));
+  writeOutlines(stem.string() + ".txt", scene, outlineBranches(scene, rendered));
+}
+
+void drawOneBoard(const std::filesystem::path& stem, SceneSet set, std::uint64_t index, int sidePx) {
+  const DrawnPicture drawn = drawBoard(set, index, sidePx);
+  writePicture(stem, drawn.picture, drawn.labels, jpegQuality(set, index));
+}
+
+void draw(std::span<char*> arguments) {
+  const std::filesystem::path folder = arguments[1];
+  const bool areGardens = std::string(arguments[2]) == "gardens";
+  const SceneSet set = sceneSetNamed(arguments[3]);
+  const std::uint64_t first = std::stoull(arguments[4]);
+  const std::uint64_t count = std::stoull(arguments[5]);
+  const int sidePx = std::stoi(arguments[6]);
+  std::filesystem::create_directories(folder);
+  for (std::uint64_t index = first; index < first + count; ++index) {
+    (areGardens ? drawOneGarden : drawOneBoard)(folder / numbered(index), set, index, sidePx);
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const std::span<char*> arguments(argv, static_cast<std::size_t>(argc));
+  if (arguments.size() != 7) {
+    std::cerr << "edamori_scene_set: usage: edamori_scene_set OUTDIR gardens|boards "
+                 "tuning|calibration|held-out FIRST COUNT LONG-SIDE-PX\n";
+    return 2;
+  }
+  try {
+    draw(arguments);
+  } catch (const std::exception& error) {
+    std::cerr << "edamori_scene_set: " << error.what() << '\n';
+    return 5;
+  }
+  return 0;
+}

@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Reading and writing of numbered pictures and their label images.
+#pragma once
+
+#include "scene_set.h"
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+
+#include <opencv2/core.hpp>
+
+namespace edamori::scenes {
+
+// "tuning", "calibration" or "held-out"; throws std::invalid_argument otherwise.
+SceneSet sceneSetNamed(const std::string& name);
+
+// Five digits: 00042.
+std::string numbered(std::uint64_t index);
+
+// Writes STEM.jpg (RGB, 8 bits) and STEM.png (labels, 8 bits, one channel).
+// Throws std::runtime_error naming the file.
+void writePicture(const std::filesystem::path& stem,
+                  const cv::Mat& picture,
+                  const cv::Mat& labels,
+                  int jpegQuality);
+
+}  // namespace edamori::scenes

@@ -1,0 +1,258 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "vision/foliage/hints.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <cstdint>
+#include <vector>
+
+#include <opencv2/core.hpp>
+#include <opencv2/imgproc.hpp>
+
+namespace edamori::vision {
+namespace {
+
+using Terms = std::array<double, kCorrectionTerms>;
+
+// Total weight of all painted pixels of one kind, however long the stroke is.
+constexpr double kStrokeWeight = 120.0;
+// Total weight of the pixels that nobody painted.
+constexpr double kAnchorWeight = 3000.0;
+// Pixels nobody painted hold nothing in place when their colour is nearer than about this to
+// painted ones: there, the person knows better. In units of the colour terms.
+constexpr double kSameColour = 0.6;
+constexpr std::size_t kAnchors = 1500;
+constexpr std::size_t kMaxPainted = 1500;
+// Pull towards what was known before. Colour is what a stroke shows best; the network's features
+// also tell a leaf's middle from its edge, which the person did not mean.
+constexpr double kFeatureRidge = 1.0;
+constexpr double kColourRidge = 0.2;
+constexpr int kRounds = 12;
+constexpr double kMaxLogOdds = 7.0;
+
+double sigmoid(double x) { return 1.0 / (1.0 + std::exp(-x)); }
+
+double logOddsOf(double p) {
+  return std::clamp(std::log(std::max(p, 1e-6) / std::max(1.0 - p, 1e-6)), -kMaxLogOdds, kMaxLogOdds);
+}
+
+double spottedShare(const TissueMap& map, std::size_t i) {
+  return static_cast<double>(map.spotted[i]) / std::max(1e-6, static_cast<double>(map.foliage[i]));
+}
+
+// Terms of any pixel of one photo.
+class TermReader {
+ public:
+  TermReader(const TissueMap& map, const RgbImage& image) : m_map(map) {
+    const cv::Mat rgb(image.height(), image.width(), CV_8UC3,
+                      const_cast<std::uint8_t*>(image.data()));
+    cv::GaussianBlur(rgb, m_lab, cv::Size(3, 3), 0.8, 0.8, cv::BORDER_REFLECT);
+    cv::cvtColor(m_lab, m_lab, cv::COLOR_RGB2Lab);
+  }
+
+  [[nodiscard]] Terms at(std::size_t i) const {
+    const auto width = static_cast<std::size_t>(m_map.width);
+    const auto featureWidth = static_cast<std::size_t>(m_map.featureWidth);
+    const std::size_t plane = featureWidth * static_cast<std::size_t>(m_map.featureHeight);
+    const std::size_t feature = i / width / 2 * featureWidth + i % width / 2;
+    Terms terms{};
+    for (std::size_t k = 0; k < kTissueFeatures; ++k) {
+      terms.at(k) = std::min(4.0, static_cast<double>(m_map.features[k * plane + feature]));
+    }
+    const std::uint8_t* const lab = m_lab.data + 3 * i;
+    for (std::size_t k = 0; k < 3; ++k) {
+      // About −2…2 over the colours that photographs hold.
+      terms.at(kTissueFeatures + k) = (lab[k] - 128.0) / (k == 0 ? 50.0 : 16.0);
+    }
+    terms.back() = 1.0;
+    return terms;
+  }
+
+ private:
+  const TissueMap& m_map;
+  cv::Mat m_lab;
+};
+
+struct Sample {
+  Terms terms;
+  double offset = 0.0;  // log-odds by the network
+  double target = 0.0;  // 0…1
+  double weight = 1.0;
+};
+
+double ridgeOf(int term) { return term < kTissueFeatures ? kFeatureRidge : kColourRidge; }
+
+double dot(const Terms& a, const Terms& b) {
+  double sum = 0.0;
+  for (std::size_t k = 0; k < a.size(); ++k) {
+    sum += a.at(k) * b.at(k);
+  }
+  return sum;
+}
+
+// One step of Newton's method for the penalised likelihood.
+void improve(const std::vector<Sample>& samples, const Terms& prior, Terms& weights) {
+  cv::Mat hessian = cv::Mat::zeros(kCorrectionTerms, kCorrectionTerms, CV_64F);
+  cv::Mat gradient(kCorrectionTerms, 1, CV_64F);
+  for (int k = 0; k < kCorrectionTerms; ++k) {
+    const auto index = static_cast<std::size_t>(k);
+    gradient.at<double>(k) = ridgeOf(k) * (prior.at(index) - weights.at(index));
+    hessian.at<double>(k, k) = ridgeOf(k);
+  }
+  for (const Sample& sample : samples) {
+    const double p = sigmoid(sample.offset + dot(weights, sample.terms));
+    const double slope = sample.weight * std::max(p * (1.0 - p), 1e-4);
+    for (int j = 0; j < kCorrectionTerms; ++j) {
+      const double term = sample.terms.at(static_cast<std::size_t>(j));
+      gradient.at<double>(j) += sample.weight * (sample.target - p) * term;
+      for (int k = 0; k <= j; ++k) {
+        hessian.at<double>(j, k) += slope * term * sample.terms.at(static_cast<std::size_t>(k));
+      }
+    }
+  }
+  cv::completeSymm(hessian, true);
+  cv::Mat step;
+  cv::solve(hessian, gradient, step, cv::DECOMP_CHOLESKY);
+  // A long step overshoots where the curve is flat.
+  const double length = cv::norm(step);
+  const double factor = std::min(1.0, 4.0 / std::max(length, 1e-9));
+  for (int k = 0; k < kCorrectionTerms; ++k) {
+    weights.at(static_cast<std::size_t>(k)) += factor * step.at<double>(k);
+  }
+}
+
+Terms fitted(const std::vector<Sample>& samples, const Terms& prior) {
+  Terms weights = prior;
+  for (int round = 0; round < kRounds; ++round) {
+    improve(samples, prior, weights);
+  }
+  return weights;
+}
+
+struct Painted {
+  std::vector<std::size_t> notFoliage, sound, spotted;
+};
+
+Painted paintedIn(const LabelImage& hints) {
+  Painted painted;
+  for (std::size_t i = 0; i < hints.byteCount(); ++i) {
+    switch (static_cast<Hint>(hints.data()[i])) {
+      case Hint::NotFoliage:
+        painted.notFoliage.push_back(i);
+        break;
+      case Hint::SoundFoliage:
+        painted.sound.push_back(i);
+        break;
+      case Hint::Spot:
+        painted.spotted.push_back(i);
+        break;
+      case Hint::None:
+        break;
+    }
+  }
+  return painted;
+}
+
+// Every n-th of the pixels, so that at most kMaxPainted remain.
+void add(const std::vector<std::size_t>& pixels, double target, const TermReader& terms,
+         const auto& offsetAt, std::vector<Sample>& samples) {
+  const std::size_t step = pixels.size() / kMaxPainted + 1;
+  const double each =
+      kStrokeWeight * static_cast<double>(step) / static_cast<double>(std::max<std::size_t>(1, pixels.size()));
+  for (std::size_t i = 0; i < pixels.size(); i += step) {
+    samples.push_back({.terms = terms.at(pixels[i]), .offset = offsetAt(pixels[i]),
+                       .target = target, .weight = each});
+  }
+}
+
+double colourDistance(const Terms& a, const Terms& b) {
+  double squares = 0.0;
+  for (std::size_t k = kTissueFeatures; k < kTissueFeatures + 3; ++k) {
+    squares += (a.at(k) - b.at(k)) * (a.at(k) - b.at(k));
+  }
+  return std::sqrt(squares);
+}
+
+// 0 for a colour that was painted … 1 for one far from all painted ones.
+double unlikePainted(const Terms& terms, const std::vector<Terms>& painted) {
+  double nearest = 1e3;
+  for (const Terms& own : painted) {
+    nearest = std::min(nearest, colourDistance(terms, own));
+  }
+  const double ratio = nearest / kSameColour;
+  return 1.0 - std::exp(-ratio * ratio);
+}
+
+// Some of the painted samples' terms.
+std::vector<Terms> someOf(const std::vector<Sample>& samples) {
+  constexpr std::size_t kSome = 90;
+  std::vector<Terms> some;
+  for (std::size_t i = 0; i < samples.size(); i += samples.size() / kSome + 1) {
+    some.push_back(samples[i].terms);
+  }
+  return some;
+}
+
+// Pixels nobody painted keep their judgement, where it was a clear one.
+void addAnchors(const LabelImage& hints, const TermReader& terms, const auto& offsetAt,
+                const auto& isKnown, std::vector<Sample>& samples) {
+  const std::vector<Terms> painted = someOf(samples);
+  const std::size_t step = (hints.byteCount() / kAnchors) | 1U;
+  for (std::size_t i = step / 2; i < hints.byteCount(); i += step) {
+    if (hints.data()[i] == 0 && isKnown(i)) {
+      const double offset = offsetAt(i);
+      const double p = sigmoid(offset);
+      const Terms own = terms.at(i);
+      samples.push_back({.terms = own, .offset = offset, .target = p,
+                         .weight = kAnchorWeight / kAnchors * std::abs(2.0 * p - 1.0) *
+                                   unlikePainted(own, painted)});
+    }
+  }
+}
+
+}  // namespace
+
+Correction learnedFrom(const TissueMap& map, const RgbImage& image, const LabelImage& hints,
+                       const Correction& prior) {
+  assert(hints.width() == map.width && hints.height() == map.height);
+  const Painted painted = paintedIn(hints);
+  const TermReader terms(map, image);
+  Correction learned = prior;
+  const auto foliageOffset = [&map](std::size_t i) { return logOddsOf(static_cast<double>(map.foliage[i])); };
+  if (!painted.notFoliage.empty() || !painted.sound.empty() || !painted.spotted.empty()) {
+    std::vector<Sample> samples;
+    add(painted.notFoliage, 0.0, terms, foliageOffset, samples);
+    add(painted.sound, 1.0, terms, foliageOffset, samples);
+    add(painted.spotted, 1.0, terms, foliageOffset, samples);
+    addAnchors(hints, terms, foliageOffset, [](std::size_t) { return true; }, samples);
+    learned.foliage = fitted(samples, prior.foliage);
+  }
+  const auto spotOffset = [&map](std::size_t i) { return logOddsOf(spottedShare(map, i)); };
+  if (!painted.sound.empty() || !painted.spotted.empty()) {
+    std::vector<Sample> samples;
+    add(painted.sound, 0.0, terms, spotOffset, samples);
+    add(painted.spotted, 1.0, terms, spotOffset, samples);
+    addAnchors(hints, terms, spotOffset, [&map](std::size_t i) { return map.foliage[i] > 0.5F; }, samples);
+    learned.spotted = fitted(samples, prior.spotted);
+  }
+  return learned;
+}
+
+TissueMap corrected(TissueMap map, const RgbImage& image, const Correction& correction) {
+  if (correction == Correction{}) {
+    return map;
+  }
+  const TermReader terms(map, image);
+  for (std::size_t i = 0; i < map.foliage.size(); ++i) {
+    const Terms own = terms.at(i);
+    const double spotted = sigmoid(logOddsOf(spottedShare(map, i)) + dot(correction.spotted, own));
+    const double foliage =
+        sigmoid(logOddsOf(static_cast<double>(map.foliage[i])) + dot(correction.foliage, own));
+    map.foliage[i] = static_cast<float>(foliage);
+    map.spotted[i] = static_cast<float>(foliage * spotted);
+  }
+  return map;
+}
+
+}  // namespace edamori::vision
