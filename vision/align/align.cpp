@@ -50,10 +50,19 @@ constexpr double kMinOutlineOverlap = 0.5;
 // Without an outline the whole frame counts, of which a closer after photo shows a part.
 constexpr double kMinFrameOverlap = 0.3;
 constexpr int kMinSidePx = 64;
+// Pot, bench and backdrop are the same on photos of the next tree in that place: a plane counts
+// only when the branch itself is found again in its outline, or looks plainly the same.
+constexpr std::size_t kMinOwnSupport = 8;
+constexpr double kOwnAgreement = 0.4;
+constexpr double kPlainAgreement = 0.6;
+// The same of the whole photo, when no outline tells where the branch is.
+constexpr double kFrameAgreement = 0.5;
 // What nine of ten corners of accepted plane fits keep to; share of the longer side. Tuning set.
-constexpr double kPlaneErrorShare = 0.008;
+constexpr double kPlaneErrorShare = 0.026;
 // √(−2 ln 0.1): radius that holds nine of ten points of a round Gaussian.
 constexpr double kNineOfTen = 2.146;
+// A branch in front of or behind its plane is off by more than the fit's scatter. Tuning set.
+constexpr double kOffPlane = 2.4;
 // A view in which so many of all pairs agree is that of one plane.
 constexpr double kOnePlaneShare = 0.5;
 // Few matches count only when there are so many times those of the mirror image.
@@ -232,8 +241,8 @@ bool isPreferred(const Judged& a, const Judged& b) {
 // The fit that the branch follows, with what speaks for it; absent when nothing fits.
 std::optional<Judged> judgedBest(const Prepared& prepared,
                                  const WorkingPhoto& after,
-                                 const Features& featuresAfter) {
-  const auto pairs = matchedPairs(prepared.featuresBefore, featuresAfter);
+                                 const Matching& matching) {
+  const auto pairs = matching.pairs();
   const Focus focus = prepared.focusFor(pairs);
   std::vector<Judged> all;
   std::optional<Judged> best;
@@ -276,7 +285,9 @@ Error refusalFor(const std::optional<Judged>& best, const Prepared& prepared) {
       break;
   }
   const WorkingPhoto flippedAfter = mirrored(prepared.after);
-  const auto flipped = judgedBest(prepared, flippedAfter, featuresOf(flippedAfter));
+  const Features flippedFeatures = featuresOf(flippedAfter);
+  const auto flipped =
+      judgedBest(prepared, flippedAfter, Matching(prepared.featuresBefore, flippedFeatures));
   if (flipped && flipped->evidence == Evidence::Enough) {
     return refusal("one photo is the mirror image of the other");
   }
@@ -288,7 +299,9 @@ Error refusalFor(const std::optional<Judged>& best, const Prepared& prepared) {
 // Whether the mirror image of the after photo, which cannot be right, fits nearly as well.
 bool mirrorFitsAsWell(const Judged& best, const Prepared& prepared) {
   const WorkingPhoto flipped = mirrored(prepared.after);
-  const auto other = judgedBest(prepared, flipped, featuresOf(flipped));
+  const Features flippedFeatures = featuresOf(flipped);
+  const auto other =
+      judgedBest(prepared, flipped, Matching(prepared.featuresBefore, flippedFeatures));
   return other && kMirrorFactor * static_cast<double>(other->fit.support.size()) >=
                       static_cast<double>(best.fit.support.size());
 }
@@ -306,6 +319,24 @@ Result<void> checkInput(const RgbImage& before,
   return {};
 }
 
+// Whether a plane is found on the branch itself, not only on what stands around it. Without an
+// outline only the look is asked: foliage of one tree at two dates differs as much in its details
+// as that of two trees.
+bool showsBranch(const Judged& best,
+                 const std::vector<PointPair>& pairs,
+                 const Prepared& prepared) {
+  if (!prepared.hasOutline) {
+    return best.look.here >= kFrameAgreement;
+  }
+  const auto own =
+      std::count_if(best.fit.support.begin(), best.fit.support.end(), [&](std::size_t i) {
+        const cv::Point2d p = pairs[i].before;
+        return contains(prepared.outline.polygon, {.x = p.x, .y = p.y});
+      });
+  return best.look.here >= kPlainAgreement ||
+         (static_cast<std::size_t>(own) >= kMinOwnSupport && best.look.here >= kOwnAgreement);
+}
+
 // What places the branch, in px of the working photos.
 struct Placing {
   AlignmentModel model = AlignmentModel::Homography;
@@ -316,11 +347,14 @@ struct Placing {
 };
 
 // Tried first for an outlined branch: photos of a tree are no views of one plane.
-std::optional<Placing> placedBranch(const Prepared& prepared, const Features& featuresAfter) {
+std::optional<Placing> placedBranch(const Prepared& prepared,
+                                    const Features& featuresAfter,
+                                    const Matching& matching) {
   const auto fits = branchFits({.photoBefore = prepared.before,
                                 .photoAfter = prepared.after,
                                 .before = prepared.featuresBefore,
                                 .after = featuresAfter,
+                                .matching = matching,
                                 .outline = prepared.outline});
   if (fits.empty() || !isConvincing(fits.front())) {
     return std::nullopt;
@@ -335,17 +369,21 @@ std::optional<Placing> placedBranch(const Prepared& prepared, const Features& fe
 
 Result<Placing> placed(const Prepared& prepared) {
   const Features featuresAfter = featuresOf(prepared.after);
-  const auto best = judgedBest(prepared, prepared.after, featuresAfter);
+  const Matching matching(prepared.featuresBefore, featuresAfter);
+  const auto best = judgedBest(prepared, prepared.after, matching);
   const bool isEnough = best && best->evidence == Evidence::Enough;
   const bool isMany = best && best->fit.support.size() >= kPlainSupport;
   const bool isOnePlane = isEnough && isMany && best->share >= kOnePlaneShare;
   if (prepared.hasOutline && !isOnePlane) {
-    if (auto placing = placedBranch(prepared, featuresAfter)) {
+    if (auto placing = placedBranch(prepared, featuresAfter, matching)) {
       return *placing;
     }
   }
   if (!isEnough) {
     return refusalFor(best, prepared);
+  }
+  if (!showsBranch(*best, matching.pairs(), prepared)) {
+    return refusal("what stands around the branch is found again, but not the branch itself");
   }
   if (!isMany && mirrorFitsAsWell(*best, prepared)) {
     return refusal("the mirror image of one photo fits about as well as the photo itself");
@@ -356,7 +394,7 @@ Result<Placing> placed(const Prepared& prepared) {
                  .afterFromBefore = best->fit.afterFromBefore,
                  .residual = best->fit.medianResidual,
                  .error = std::max(leastError * sizeOf(prepared.after).longSidePx(),
-                                   kNineOfTen * best->fit.cornerError),
+                                   kOffPlane * kNineOfTen * best->fit.cornerError),
                  .support = best->fit.support.size()};
 }
 

@@ -22,7 +22,7 @@ constexpr double kOwnMargin = 0.03;  // of the outline's diagonal; features over
 constexpr double kRingMargin = 0.5;
 constexpr double kNearSigma = 0.25;
 constexpr float kStartRatio = 0.87F;  // looser than usual: votes sort the pairs out
-constexpr std::size_t kMaxStarts = 3;
+constexpr std::size_t kMaxStarts = 2;
 constexpr std::array<double, 6> kShiftsPx{-22.0, -16.0, -10.0, 10.0, 16.0, 22.0};
 
 // The branch as the search sees it: which features lie where.
@@ -317,7 +317,7 @@ bool isConvincing(const BranchFit& fit) {
 
 double statedErrorShare(const BranchFit& fit) {
   const double own = excess(fit.own());
-  return own < 6.0 ? 0.010 : own < 10.0 ? 0.007 : 0.006;
+  return own < 6.0 ? 0.016 : own < 10.0 ? 0.0112 : 0.0096;
 }
 
 std::vector<BranchFit> branchFits(const BranchSearch& search) {
@@ -326,7 +326,7 @@ std::vector<BranchFit> branchFits(const BranchSearch& search) {
   const auto longSide = std::max(search.photoAfter.grey.cols, search.photoAfter.grey.rows);
   const BranchLooks looks(search.photoBefore, search.photoAfter, search.outline);
   const Searcher searcher{search, places, grid, looks, static_cast<double>(longSide)};
-  const auto pairs = matchedPairs(search.before, search.after, kStartRatio);
+  const auto pairs = search.matching.pairs(kStartRatio);
   std::vector<double> away;
   for (const PointPair& pair : pairs) {
     away.push_back(awayFrom(search.outline, pair.before, places.diagonal));

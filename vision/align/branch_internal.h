@@ -40,6 +40,7 @@ struct BranchSearch {
   const WorkingPhoto& photoAfter;
   const Features& before;
   const Features& after;
+  const Matching& matching;
   const Outline& outline;
 };
 
