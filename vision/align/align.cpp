@@ -173,7 +173,17 @@ struct Judged {
   Appearance look;
   Evidence evidence = Evidence::TooFew;
   double share = 0.0;  // of all pairs that support the fit
+  std::size_t ownSupport = 0;  // of the support, what lies within the outline
 };
+
+std::size_t supportWithin(const Outline& outline,
+                          const Fit& fit,
+                          const std::vector<PointPair>& pairs) {
+  return static_cast<std::size_t>(
+      std::count_if(fit.support.begin(), fit.support.end(), [&](std::size_t i) {
+        return contains(outline.polygon, {.x = pairs[i].before.x, .y = pairs[i].before.y});
+      }));
+}
 
 bool isOnBackdrop(const Fit& fit, const std::vector<PointPair>& pairs, const Prepared& prepared) {
   std::vector<double> own;
@@ -252,6 +262,7 @@ std::optional<Judged> judgedBest(const Prepared& prepared,
     judged.evidence = evidenceOf(fit, judged.look, pairs, focus, prepared);
     judged.share =
         static_cast<double>(fit.support.size()) / static_cast<double>(std::max<std::size_t>(1, pairs.size()));
+    judged.ownSupport = supportWithin(prepared.outline, fit, pairs);
     judged.fit = std::move(fit);
     if (!best || isPreferred(judged, *best)) {
       best = judged;
@@ -322,19 +333,12 @@ Result<void> checkInput(const RgbImage& before,
 // Whether a plane is found on the branch itself, not only on what stands around it. Without an
 // outline only the look is asked: foliage of one tree at two dates differs as much in its details
 // as that of two trees.
-bool showsBranch(const Judged& best,
-                 const std::vector<PointPair>& pairs,
-                 const Prepared& prepared) {
+bool showsBranch(const Judged& best, const Prepared& prepared) {
   if (!prepared.hasOutline) {
     return best.look.here >= kFrameAgreement;
   }
-  const auto own =
-      std::count_if(best.fit.support.begin(), best.fit.support.end(), [&](std::size_t i) {
-        const cv::Point2d p = pairs[i].before;
-        return contains(prepared.outline.polygon, {.x = p.x, .y = p.y});
-      });
   return best.look.here >= kPlainAgreement ||
-         (static_cast<std::size_t>(own) >= kMinOwnSupport && best.look.here >= kOwnAgreement);
+         (best.ownSupport >= kMinOwnSupport && best.look.here >= kOwnAgreement);
 }
 
 // What places the branch, in px of the working photos.
@@ -382,7 +386,7 @@ Result<Placing> placed(const Prepared& prepared) {
   if (!isEnough) {
     return refusalFor(best, prepared);
   }
-  if (!showsBranch(*best, matching.pairs(), prepared)) {
+  if (!showsBranch(*best, prepared)) {
     return refusal("what stands around the branch is found again, but not the branch itself");
   }
   if (!isMany && mirrorFitsAsWell(*best, prepared)) {
