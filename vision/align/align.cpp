@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "vision/align/align_internal.h"
 #include "vision/align/appearance_internal.h"
+#include "vision/align/branch_internal.h"
 #include "vision/align/compare.h"
 #include "vision/align/fit_internal.h"
 #include "vision/align/matches_internal.h"
@@ -48,6 +50,23 @@ constexpr double kMinOutlineOverlap = 0.5;
 // Without an outline the whole frame counts, of which a closer after photo shows a part.
 constexpr double kMinFrameOverlap = 0.3;
 constexpr int kMinSidePx = 64;
+// Pot, bench and backdrop are the same on photos of the next tree in that place: a plane counts
+// only when the branch itself is found again in its outline, or looks plainly the same.
+constexpr std::size_t kMinOwnSupport = 8;
+constexpr double kOwnAgreement = 0.4;
+constexpr double kPlainAgreement = 0.6;
+// The same of the whole photo, when no outline tells where the branch is.
+constexpr double kFrameAgreement = 0.5;
+// What nine of ten corners of accepted plane fits keep to; share of the longer side. Tuning set.
+constexpr double kPlaneErrorShare = 0.026;
+// √(−2 ln 0.1): radius that holds nine of ten points of a round Gaussian.
+constexpr double kNineOfTen = 2.146;
+// A branch in front of or behind its plane is off by more than the fit's scatter. Tuning set.
+constexpr double kOffPlane = 2.4;
+// A view in which so many of all pairs agree is that of one plane.
+constexpr double kOnePlaneShare = 0.5;
+// Few matches count only when there are so many times those of the mirror image.
+constexpr double kMirrorFactor = 2.0;
 
 Error refusal(const std::string& reason) {
   return fail(ErrorCode::NotMeasurable,
@@ -153,7 +172,18 @@ struct Judged {
   Fit fit;
   Appearance look;
   Evidence evidence = Evidence::TooFew;
+  double share = 0.0;  // of all pairs that support the fit
+  std::size_t ownSupport = 0;  // of the support, what lies within the outline
 };
+
+std::size_t supportWithin(const Outline& outline,
+                          const Fit& fit,
+                          const std::vector<PointPair>& pairs) {
+  return static_cast<std::size_t>(
+      std::count_if(fit.support.begin(), fit.support.end(), [&](std::size_t i) {
+        return contains(outline.polygon, {.x = pairs[i].before.x, .y = pairs[i].before.y});
+      }));
+}
 
 bool isOnBackdrop(const Fit& fit, const std::vector<PointPair>& pairs, const Prepared& prepared) {
   std::vector<double> own;
@@ -219,8 +249,10 @@ bool isPreferred(const Judged& a, const Judged& b) {
 }
 
 // The fit that the branch follows, with what speaks for it; absent when nothing fits.
-std::optional<Judged> judgedBest(const Prepared& prepared, const WorkingPhoto& after) {
-  const auto pairs = matchedPairs(prepared.featuresBefore, featuresOf(after));
+std::optional<Judged> judgedBest(const Prepared& prepared,
+                                 const WorkingPhoto& after,
+                                 const Matching& matching) {
+  const auto pairs = matching.pairs();
   const Focus focus = prepared.focusFor(pairs);
   std::vector<Judged> all;
   std::optional<Judged> best;
@@ -228,6 +260,9 @@ std::optional<Judged> judgedBest(const Prepared& prepared, const WorkingPhoto& a
     Judged judged;
     judged.look = appearanceOf(prepared.before, after, fit.afterFromBefore, prepared.outline);
     judged.evidence = evidenceOf(fit, judged.look, pairs, focus, prepared);
+    judged.share =
+        static_cast<double>(fit.support.size()) / static_cast<double>(std::max<std::size_t>(1, pairs.size()));
+    judged.ownSupport = supportWithin(prepared.outline, fit, pairs);
     judged.fit = std::move(fit);
     if (!best || isPreferred(judged, *best)) {
       best = judged;
@@ -260,7 +295,10 @@ Error refusalFor(const std::optional<Judged>& best, const Prepared& prepared) {
     case Evidence::Enough:
       break;
   }
-  const auto flipped = judgedBest(prepared, mirrored(prepared.after));
+  const WorkingPhoto flippedAfter = mirrored(prepared.after);
+  const Features flippedFeatures = featuresOf(flippedAfter);
+  const auto flipped =
+      judgedBest(prepared, flippedAfter, Matching(prepared.featuresBefore, flippedFeatures));
   if (flipped && flipped->evidence == Evidence::Enough) {
     return refusal("one photo is the mirror image of the other");
   }
@@ -269,12 +307,14 @@ Error refusalFor(const std::optional<Judged>& best, const Prepared& prepared) {
                  " fit together, no more than unrelated photos may have)");
 }
 
-Result<Fit> workingFit(const Prepared& prepared) {
-  auto best = judgedBest(prepared, prepared.after);
-  if (!best || best->evidence != Evidence::Enough) {
-    return refusalFor(best, prepared);
-  }
-  return std::move(best->fit);
+// Whether the mirror image of the after photo, which cannot be right, fits nearly as well.
+bool mirrorFitsAsWell(const Judged& best, const Prepared& prepared) {
+  const WorkingPhoto flipped = mirrored(prepared.after);
+  const Features flippedFeatures = featuresOf(flipped);
+  const auto other =
+      judgedBest(prepared, flipped, Matching(prepared.featuresBefore, flippedFeatures));
+  return other && kMirrorFactor * static_cast<double>(other->fit.support.size()) >=
+                      static_cast<double>(best.fit.support.size());
 }
 
 Result<void> checkInput(const RgbImage& before,
@@ -290,6 +330,78 @@ Result<void> checkInput(const RgbImage& before,
   return {};
 }
 
+// Whether a plane is found on the branch itself, not only on what stands around it. Without an
+// outline only the look is asked: foliage of one tree at two dates differs as much in its details
+// as that of two trees.
+bool showsBranch(const Judged& best, const Prepared& prepared) {
+  if (!prepared.hasOutline) {
+    return best.look.here >= kFrameAgreement;
+  }
+  return best.look.here >= kPlainAgreement ||
+         (best.ownSupport >= kMinOwnSupport && best.look.here >= kOwnAgreement);
+}
+
+// What places the branch, in px of the working photos.
+struct Placing {
+  AlignmentModel model = AlignmentModel::Homography;
+  Homography afterFromBefore{1, 0, 0, 0, 1, 0, 0, 0, 1};
+  double residual = 0.0;
+  double error = 0.0;
+  std::size_t support = 0;
+};
+
+// Tried first for an outlined branch: photos of a tree are no views of one plane.
+std::optional<Placing> placedBranch(const Prepared& prepared,
+                                    const Features& featuresAfter,
+                                    const Matching& matching) {
+  const auto fits = branchFits({.photoBefore = prepared.before,
+                                .photoAfter = prepared.after,
+                                .before = prepared.featuresBefore,
+                                .after = featuresAfter,
+                                .matching = matching,
+                                .outline = prepared.outline});
+  if (fits.empty() || !isConvincing(fits.front())) {
+    return std::nullopt;
+  }
+  const BranchFit& fit = fits.front();
+  return Placing{.model = AlignmentModel::Homography,
+                 .afterFromBefore = fit.afterFromBefore,
+                 .residual = fit.medianResidual,
+                 .error = statedErrorShare(fit) * sizeOf(prepared.after).longSidePx(),
+                 .support = fit.support};
+}
+
+Result<Placing> placed(const Prepared& prepared) {
+  const Features featuresAfter = featuresOf(prepared.after);
+  const Matching matching(prepared.featuresBefore, featuresAfter);
+  const auto best = judgedBest(prepared, prepared.after, matching);
+  const bool isEnough = best && best->evidence == Evidence::Enough;
+  const bool isMany = best && best->fit.support.size() >= kPlainSupport;
+  const bool isOnePlane = isEnough && isMany && best->share >= kOnePlaneShare;
+  if (prepared.hasOutline && !isOnePlane) {
+    if (auto placing = placedBranch(prepared, featuresAfter, matching)) {
+      return *placing;
+    }
+  }
+  if (!isEnough) {
+    return refusalFor(best, prepared);
+  }
+  if (!showsBranch(*best, prepared)) {
+    return refusal("what stands around the branch is found again, but not the branch itself");
+  }
+  if (!isMany && mirrorFitsAsWell(*best, prepared)) {
+    return refusal("the mirror image of one photo fits about as well as the photo itself");
+  }
+  // A plane carries the corners of its branch only as well as the branch is one.
+  const double leastError = isOnePlane ? 0.0 : kPlaneErrorShare;
+  return Placing{.model = best->fit.model,
+                 .afterFromBefore = best->fit.afterFromBefore,
+                 .residual = best->fit.medianResidual,
+                 .error = std::max(leastError * sizeOf(prepared.after).longSidePx(),
+                                   kOffPlane * kNineOfTen * best->fit.cornerError),
+                 .support = best->fit.support.size()};
+}
+
 Result<Alignment> alignChecked(const RgbImage& before,
                                const RgbImage& after,
                                const std::optional<Outline>& outlineBefore) {
@@ -301,16 +413,31 @@ Result<Alignment> alignChecked(const RgbImage& before,
   prepared.featuresBefore = featuresOf(prepared.before);
   prepared.outline = mapped(workingFromFull(prepared.before), outline);
   prepared.hasOutline = outlineBefore.has_value();
+  const auto placing = placed(prepared);
+  EDAMORI_RETURN_IF_ERROR(placing);
+  const double perWorking = prepared.after.pxPerWorkingX;
+  return checkedAlignment(
+      {.model = placing->model,
+       .afterFromBefore =
+           composed(fullFromWorking(prepared.after),
+                    composed(placing->afterFromBefore, workingFromFull(prepared.before))),
+       .residualPx = placing->residual * perWorking,
+       .errorPx = placing->error * perWorking,
+       .overlap = 0.0,
+       .supportingMatches = static_cast<int>(placing->support)},
+      before,
+      after,
+      outlineBefore);
+}
 
-  auto fit = workingFit(prepared);
-  EDAMORI_RETURN_IF_ERROR(fit);
-  Alignment alignment{
-      .model = fit->model,
-      .afterFromBefore = composed(fullFromWorking(prepared.after),
-                                  composed(fit->afterFromBefore, workingFromFull(prepared.before))),
-      .residualPx = fit->medianResidual * prepared.after.pxPerWorkingX,
-      .overlap = 0.0,
-      .supportingMatches = static_cast<int>(fit->support.size())};
+}  // namespace
+
+Result<Alignment> checkedAlignment(Alignment alignment,
+                                   const RgbImage& before,
+                                   const RgbImage& after,
+                                   const std::optional<Outline>& outlineBefore) {
+  const Outline outline =
+      outlineBefore ? clippedToFrame(*outlineBefore, sizeOf(before)) : frameOutline(sizeOf(before));
   if (const auto reason =
           implausibility(alignment.afterFromBefore, outline, sizeOf(before), sizeOf(after))) {
     return refusal(*reason);
@@ -323,8 +450,6 @@ Result<Alignment> alignChecked(const RgbImage& before,
   }
   return alignment;
 }
-
-}  // namespace
 
 std::string toText(AlignmentModel model) {
   return model == AlignmentModel::Similarity ? "similarity" : "homography";

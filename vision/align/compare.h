@@ -21,6 +21,7 @@ struct Alignment {
   AlignmentModel model = AlignmentModel::Homography;
   Homography afterFromBefore{1, 0, 0, 0, 1, 0, 0, 0, 1};  // full-size px of before → after
   double residualPx = 0.0;  // median distance of the supporting matches, full-size px of after
+  double errorPx = 0.0;     // what about nine of ten carried corners keep to, full-size px of after
   double overlap = 0.0;     // share of the outline (or of before) that lies within after, 0…1
   int supportingMatches = 0;
 };

@@ -16,14 +16,12 @@ namespace edamori::vision {
 namespace {
 
 // Enough to cover a photo full of foliage; more cost time without adding matches.
-constexpr std::size_t kMaxFeatures = 5000;
+constexpr std::size_t kMaxFeatures = 7000;
 // Features are thinned cell by cell, because the strongest of a tree photo all sit
 // in the foliage, which changes, and none on bark, pot and bench, which stay.
 constexpr int kCellsAcross = 10;
 // Lower than Lowe's 0.04 (OpenCV's counting), since bark in the shade has little contrast.
-constexpr double kContrastThreshold = 0.03;
-// Lowe 2004 §7.1.
-constexpr float kRatio = 0.8F;
+constexpr double kContrastThreshold = 0.02;
 // OpenCV finds the finest features on the photo enlarged twice and halves their
 // coordinates without minding pixel centres: a quarter pixel too far right and down.
 constexpr double kUpscaleShiftPx = 0.25;
@@ -137,16 +135,17 @@ Features featuresOf(const WorkingPhoto& photo) {
   return features;
 }
 
-std::vector<PointPair> matchedPairs(const Features& before, const Features& after) {
-  if (before.points.size() < 2 || after.points.size() < 2) {
-    return {};
+Matching::Matching(const Features& before, const Features& after)
+    : m_before(before), m_after(after) {
+  if (before.points.size() >= 2 && after.points.size() >= 2) {
+    cv::BFMatcher(cv::NORM_L2).knnMatch(before.descriptors, after.descriptors, m_forward, 2);
   }
-  const cv::BFMatcher matcher(cv::NORM_L2);
-  std::vector<std::vector<cv::DMatch>> forward;
-  matcher.knnMatch(before.descriptors, after.descriptors, forward, 2);
+}
+
+std::vector<PointPair> Matching::pairs(float ratio) const {
   std::vector<cv::DMatch> clear;
-  for (const auto& best : forward) {
-    if (best.size() == 2 && best[0].distance < kRatio * best[1].distance) {
+  for (const auto& best : m_forward) {
+    if (best.size() == 2 && best[0].distance < ratio * best[1].distance) {
       clear.push_back(best[0]);
     }
   }
@@ -156,10 +155,10 @@ std::vector<PointPair> matchedPairs(const Features& before, const Features& afte
   // Only the matches that passed are asked back, which halves the cost.
   cv::Mat asked(static_cast<int>(clear.size()), 128, CV_32F);
   for (std::size_t i = 0; i < clear.size(); ++i) {
-    after.descriptors.row(clear[i].trainIdx).copyTo(asked.row(static_cast<int>(i)));
+    m_after.descriptors.row(clear[i].trainIdx).copyTo(asked.row(static_cast<int>(i)));
   }
   std::vector<cv::DMatch> backward;
-  matcher.match(asked, before.descriptors, backward);
+  cv::BFMatcher(cv::NORM_L2).match(asked, m_before.descriptors, backward);
   std::vector<PointPair> pairs;
   for (std::size_t i = 0; i < clear.size(); ++i) {
     if (backward[i].trainIdx != clear[i].queryIdx) {
@@ -167,11 +166,11 @@ std::vector<PointPair> matchedPairs(const Features& before, const Features& afte
     }
     const auto from = static_cast<std::size_t>(clear[i].queryIdx);
     const auto to = static_cast<std::size_t>(clear[i].trainIdx);
-    pairs.push_back({.before = before.points[from],
-                     .after = after.points[to],
-                     .scale = after.sizes[to] / before.sizes[from],
-                     .sizePx = before.sizes[from],
-                     .turnDeg = wrappedDeg(after.anglesDeg[to] - before.anglesDeg[from])});
+    pairs.push_back({.before = m_before.points[from],
+                     .after = m_after.points[to],
+                     .scale = m_after.sizes[to] / m_before.sizes[from],
+                     .sizePx = m_before.sizes[from],
+                     .turnDeg = wrappedDeg(m_after.anglesDeg[to] - m_before.anglesDeg[from])});
   }
   return withoutRepeats(pairs);
 }

@@ -43,8 +43,21 @@ struct PointPair {
   double turnDeg = 0.0;  // angle after − angle before, −180…180
 };
 
-// Pairs that are each other's best match and clearly better than the second best;
-// exhaustive, so that the same photos give the same pairs on every run.
-[[nodiscard]] std::vector<PointPair> matchedPairs(const Features& before, const Features& after);
+// Lowe 2004, section 7.1.
+inline constexpr float kClearRatio = 0.8F;
+// The two features of after that look most like each feature of before; exhaustive, so that the
+// same photos give the same pairs on every run. Searched once, as that takes most of the time,
+// and read with as many ratios as wanted. Keeps references to both.
+class Matching {
+public:
+  Matching(const Features& before, const Features& after);
+  // Pairs that are each other's best match and clearly better than the second best (by `ratio`).
+  [[nodiscard]] std::vector<PointPair> pairs(float ratio = kClearRatio) const;
+
+private:
+  const Features& m_before;
+  const Features& m_after;
+  std::vector<std::vector<cv::DMatch>> m_forward;
+};
 
 }  // namespace edamori::vision

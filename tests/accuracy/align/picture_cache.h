@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Drawn pictures kept in a folder, as they take seconds each.
+#pragma once
+
+#include "generator/scene.h"
+#include "vision/values/raster.h"
+
+#include <filesystem>
+#include <map>
+#include <string>
+
+namespace edamori::accuracy {
+
+class PictureCache {
+ public:
+  explicit PictureCache(std::filesystem::path folder);
+  // The scene's picture; drawn when the folder has none of this name and this description.
+  const RgbImage& picture(const std::string& name, const scenes::SceneDescription& scene);
+
+ private:
+  std::filesystem::path m_folder;
+  std::map<std::string, RgbImage> m_held;
+};
+
+}  // namespace edamori::accuracy

@@ -1,0 +1,361 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "vision/align/branch_internal.h"
+#include "vision/align/appearance_internal.h"
+#include "vision/align/plane.h"
+#include "vision/align/looks_internal.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace edamori::vision {
+
+namespace {
+
+// Chosen on the tuning set of tests/accuracy/align; shares are of the after photo's longer side.
+constexpr double kStartReachShare = 0.07;  // parallax that a similarity leaves over
+constexpr double kLineReachShare = 0.1;    // along epipolar lines, all over the photo
+constexpr double kBranchReachShare = 0.06;  // along epipolar lines, within the branch
+constexpr double kPlaneShare = 0.008;      // depth of a branch around its plane
+constexpr double kRoughPlaneShare = 0.02;
+constexpr double kLookReachShare = 0.035;
+constexpr double kOwnMargin = 0.03;  // of the outline's diagonal; features overlap its rim
+constexpr double kRingMargin = 0.5;
+constexpr double kNearSigma = 0.25;
+constexpr float kStartRatio = 0.87F;  // looser than usual: votes sort the pairs out
+constexpr std::size_t kMaxStarts = 2;
+constexpr std::array<double, 6> kShiftsPx{-22.0, -16.0, -10.0, 10.0, 16.0, 22.0};
+
+// The branch as the search sees it: which features lie where.
+struct Places {
+  double diagonal = 1.0;
+  std::vector<PointPx> corners;
+  std::vector<double> away;  // of each feature of before from the outline, in diagonals
+  std::vector<int> all, own, ring;
+  PointPx centre;
+  double axisX = 1.0, axisY = 0.0;  // direction of the longer axis
+};
+
+double awayFrom(const Outline& outline, cv::Point2d p, double diagonal) {
+  const PointPx at{.x = p.x, .y = p.y};
+  return contains(outline.polygon, at) ? 0.0 : distanceToEdgePx(outline.polygon, at) / diagonal;
+}
+
+Places placesOf(const BranchSearch& search) {
+  Places places;
+  const Polygon& line = search.outline.polygon;
+  const BoundsPx b = boundsPx(line);
+  places.diagonal = std::hypot(b.width(), b.height());
+  places.corners = {{b.left, b.top}, {b.right, b.top}, {b.right, b.bottom}, {b.left, b.bottom}};
+  for (std::size_t i = 0; i < search.before.points.size(); ++i) {
+    const double away = awayFrom(search.outline, search.before.points[i], places.diagonal);
+    places.away.push_back(away);
+    places.all.push_back(static_cast<int>(i));
+    if (away <= kOwnMargin) {
+      places.own.push_back(static_cast<int>(i));
+    } else if (away <= kRingMargin) {
+      places.ring.push_back(static_cast<int>(i));
+    }
+  }
+  places.centre = centroidPx(line);
+  double xx = 0.0, yy = 0.0, xy = 0.0;
+  for (const PointPx& p : line) {
+    const double x = p.x - places.centre.x;
+    const double y = p.y - places.centre.y;
+    xx += x * x;
+    yy += y * y;
+    xy += x * y;
+  }
+  const double angle = 0.5 * std::atan2(2.0 * xy, xx - yy);
+  places.axisX = std::cos(angle);
+  places.axisY = std::sin(angle);
+  return places;
+}
+
+// 0…3: which quarter around the centre; the higher bit tells the half along the longer axis.
+std::size_t quarterOf(const Places& places, cv::Point2d p) {
+  const double x = p.x - places.centre.x;
+  const double y = p.y - places.centre.y;
+  const bool isFar = x * places.axisX + y * places.axisY > 0.0;
+  const bool isLeft = y * places.axisX - x * places.axisY > 0.0;
+  return (isFar ? 2U : 0U) + (isLeft ? 1U : 0U);
+}
+
+struct Points {
+  std::vector<cv::Point2d> before, after;
+  std::vector<double> away;
+};
+
+Points pointsOf(const BranchSearch& search,
+                const Places& places,
+                const std::vector<GuidedPair>& pairs) {
+  Points points;
+  for (const GuidedPair& pair : pairs) {
+    points.before.push_back(search.before.points[static_cast<std::size_t>(pair.before)]);
+    points.after.push_back(search.after.points[static_cast<std::size_t>(pair.after)]);
+    points.away.push_back(places.away[static_cast<std::size_t>(pair.before)]);
+  }
+  return points;
+}
+
+Points chosenOf(const Points& points, const std::vector<std::size_t>& chosen) {
+  Points result;
+  for (const std::size_t i : chosen) {
+    result.before.push_back(points.before[i]);
+    result.after.push_back(points.after[i]);
+    result.away.push_back(points.away[i]);
+  }
+  return result;
+}
+
+std::vector<double> nearWeights(const std::vector<double>& away, double sigma, double least) {
+  std::vector<double> weights;
+  for (const double a : away) {
+    weights.push_back(std::exp(-0.5 * a * a / (sigma * sigma)) + least);
+  }
+  return weights;
+}
+
+// The epipolar geometry with the pairs behind it, and a plane that roughly fits the branch.
+struct Rig {
+  cv::Matx33d fundamental;
+  Points points;
+  Homography rough{1, 0, 0, 0, 1, 0, 0, 0, 1};
+  std::size_t startSupport = 0;
+};
+
+struct Searcher {
+  const BranchSearch& search;
+  const Places& places;
+  const FeatureGrid& grid;
+  const BranchLooks& looks;
+  double longSidePx;
+
+  [[nodiscard]] bool takeEpipolar(Rig& rig,
+                                  const Guide& guide,
+                                  const Homography& like) const {
+    Points points = pointsOf(
+        search,
+        places,
+        guidedPairs(search.before, search.after, grid, places.all, guide));
+    const auto fit = epipolarFit(points.before, points.after);
+    if (!fit) {
+      return false;
+    }
+    Points support = chosenOf(points, fit->support);
+    const auto plane = planeFit(PlaneFamily(fit->fundamental),
+                                support.before,
+                                support.after,
+                                nearWeights(support.away, kNearSigma, 0.01),
+                                like,
+                                kRoughPlaneShare * longSidePx,
+                                places.corners);
+    if (!plane) {
+      return false;
+    }
+    rig.fundamental = fit->fundamental;
+    rig.points = std::move(support);
+    rig.rough = plane->afterFromBefore;
+    return true;
+  }
+
+  [[nodiscard]] std::optional<Rig> rigFrom(const Homography& start) const {
+    Rig rig;
+    Guide guide;
+    guide.reference = start;
+    guide.reachPx = kStartReachShare * longSidePx;
+    guide.ratio = 0.88;
+    if (!takeEpipolar(rig, guide, start)) {
+      return std::nullopt;
+    }
+    rig.startSupport = rig.points.before.size();
+    // Once more along the lines, which leaves fewer rivals and reaches further.
+    for (const double widthPx : {7.0, 4.0}) {
+      guide.reference = rig.rough;
+      guide.reachPx = kLineReachShare * longSidePx;
+      guide.ratio = 0.9;
+      guide.fundamental = rig.fundamental;
+      guide.widthPx = widthPx;
+      if (!takeEpipolar(rig, guide, rig.rough)) {
+        break;
+      }
+    }
+    return rig;
+  }
+
+  // Pairs along the lines, shifted aside; their points are shifted back onto the lines.
+  [[nodiscard]] Points along(const Rig& rig, const std::vector<int>& chosen, double shiftPx) const {
+    Guide guide;
+    guide.reference = rig.rough;
+    guide.reachPx = kBranchReachShare * longSidePx;
+    guide.ratio = 0.9;
+    guide.fundamental = rig.fundamental;
+    guide.shiftPx = shiftPx;
+    Points points =
+        pointsOf(search, places, guidedPairs(search.before, search.after, grid, chosen, guide));
+    for (std::size_t i = 0; i < points.after.size(); ++i) {
+      const cv::Point2d from = points.before[i];
+      const cv::Vec3d line = rig.fundamental * cv::Vec3d(from.x, from.y, 1.0);
+      const double length = std::hypot(line[0], line[1]);
+      points.after[i] += cv::Point2d(line[0] / length * shiftPx, line[1] / length * shiftPx);
+    }
+    return points;
+  }
+
+  // How many of the points lie in one plane, by quarter.
+  [[nodiscard]] std::array<double, 4> inPlane(const Rig& rig, const Points& points, double share) const {
+    std::array<double, 4> counts{};
+    const auto plane = planeFit(PlaneFamily(rig.fundamental),
+                                points.before,
+                                points.after,
+                                std::vector<double>(points.before.size(), 1.0),
+                                rig.rough,
+                                share * longSidePx,
+                                places.corners);
+    if (plane) {
+      for (const std::size_t i : plane->support) {
+        counts[quarterOf(places, points.before[i])] += 1.0;
+      }
+    }
+    return counts;
+  }
+
+  void weigh(const Rig& rig, BranchFit& fit) const {
+    const auto own = inPlane(rig, along(rig, places.own, 0.0), kPlaneShare);
+    const auto ring = inPlane(rig, along(rig, places.ring, 0.0), kRoughPlaneShare);
+    for (std::size_t q = 0; q < 4; ++q) {
+      fit.halves[q / 2].found += own[q];
+      fit.around[q].found = ring[q];
+    }
+    for (const double shiftPx : kShiftsPx) {
+      const auto ownChance = inPlane(rig, along(rig, places.own, shiftPx), kPlaneShare);
+      const auto ringChance = inPlane(rig, along(rig, places.ring, shiftPx), kRoughPlaneShare);
+      for (std::size_t q = 0; q < 4; ++q) {
+        fit.halves[q / 2].chance += ownChance[q] / static_cast<double>(kShiftsPx.size());
+        fit.around[q].chance += ringChance[q] / static_cast<double>(kShiftsPx.size());
+      }
+    }
+  }
+
+  [[nodiscard]] std::optional<BranchFit> fitOf(const Rig& rig) const {
+    Points points = along(rig, places.own, 0.0);
+    for (std::size_t i = 0; i < rig.points.before.size(); ++i) {
+      if (rig.points.away[i] > kOwnMargin) {
+        points.before.push_back(rig.points.before[i]);
+        points.after.push_back(rig.points.after[i]);
+        points.away.push_back(rig.points.away[i]);
+      }
+    }
+    constexpr double kSigma = 0.05;
+    const auto plane = planeFit(PlaneFamily(rig.fundamental),
+                                points.before,
+                                points.after,
+                                nearWeights(points.away, kSigma, 0.0),
+                                rig.rough,
+                                kPlaneShare * longSidePx,
+                                places.corners);
+    if (!plane) {
+      return std::nullopt;
+    }
+    BranchFit fit;
+    const PlaneFamily family(rig.fundamental);
+    const PlaneReadings readings(
+        family, points.before, points.after, nearWeights(points.away, kSigma, 0.0));
+    const PlacedByLook placed = placedByLook({.family = family,
+                                              .readings = readings,
+                                              .looks = looks,
+                                              .centre = places.centre,
+                                              .axisX = places.axisX,
+                                              .axisY = places.axisY,
+                                              .extentPx = 0.35 * places.diagonal,
+                                              .tolerancePx = kPlaneShare * longSidePx,
+                                              .reachPx = kLookReachShare * longSidePx},
+                                             plane->v);
+    fit.afterFromBefore = family.plane(placed.v);
+    fit.startSupport = rig.startSupport;
+    fit.support = plane->support.size();
+    fit.medianResidual = plane->medianResidual;
+    fit.cornerError = plane->cornerError;
+    weigh(rig, fit);
+    return fit;
+  }
+};
+
+double excess(const Found& f) { return (f.found - f.chance) / std::sqrt(f.chance + 1.0); }
+
+}  // namespace
+
+Found BranchFit::own() const {
+  return {.found = halves[0].found + halves[1].found, .chance = halves[0].chance + halves[1].chance};
+}
+
+Found BranchFit::surroundings() const {
+  Found sum;
+  for (const Found& f : around) {
+    sum.found += f.found;
+    sum.chance += f.chance;
+  }
+  return sum;
+}
+
+// All limits chosen on the tuning set of tests/accuracy/align: the most accepting ones of those
+// tried that let no impossible pair through with room to spare.
+bool isConvincing(const BranchFit& fit) {
+  constexpr std::size_t kLeastStart = 100;
+  constexpr double kLeastOwn = 4.0;
+  constexpr double kLeastHalf = 1.0;  // a trunk whose foot alone is found stands in another's pot
+  constexpr double kLeastAround = 4.0;
+  constexpr double kLeastTogether = 15.0;
+  constexpr double kLeastLook = 0.2;
+  constexpr double kMostElongation = 1.6;
+  const double own = excess(fit.own());
+  const double around = excess(fit.surroundings());
+  return fit.startSupport >= kLeastStart && own > kLeastOwn &&
+         std::min(excess(fit.halves[0]), excess(fit.halves[1])) > kLeastHalf &&
+         around > kLeastAround && own + around > kLeastTogether && fit.look > kLeastLook &&
+         fit.elongation < kMostElongation;
+}
+
+double statedErrorShare(const BranchFit& fit) {
+  const double own = excess(fit.own());
+  return own < 6.0 ? 0.016 : own < 10.0 ? 0.0112 : 0.0096;
+}
+
+std::vector<BranchFit> branchFits(const BranchSearch& search) {
+  const Places places = placesOf(search);
+  const FeatureGrid grid(search.after, search.photoAfter.grey.size());
+  const auto longSide = std::max(search.photoAfter.grey.cols, search.photoAfter.grey.rows);
+  const BranchLooks looks(search.photoBefore, search.photoAfter, search.outline);
+  const Searcher searcher{search, places, grid, looks, static_cast<double>(longSide)};
+  const auto pairs = search.matching.pairs(kStartRatio);
+  std::vector<double> away;
+  for (const PointPair& pair : pairs) {
+    away.push_back(awayFrom(search.outline, pair.before, places.diagonal));
+  }
+  auto starts = votedSimilarities(
+      pairs, std::vector<double>(pairs.size(), 1.0), longSide, kMaxStarts);
+  for (const Homography& start :
+       votedSimilarities(pairs, nearWeights(away, 0.5, 0.02), longSide, 1)) {
+    starts.push_back(start);
+  }
+  std::vector<BranchFit> fits;
+  for (const Homography& start : starts) {
+    const auto rig = searcher.rigFrom(start);
+    if (auto fit = rig ? searcher.fitOf(*rig) : std::nullopt) {
+      fits.push_back(*std::move(fit));
+    }
+  }
+  for (BranchFit& fit : fits) {
+    fit.look =
+        appearanceOf(search.photoBefore, search.photoAfter, fit.afterFromBefore, search.outline).here;
+    fit.elongation = stretchAt(fit.afterFromBefore, places.centre).elongation;
+  }
+  std::stable_sort(fits.begin(), fits.end(), [](const BranchFit& a, const BranchFit& b) {
+    const auto worth = [](const BranchFit& fit) {
+      return 0.7 * excess(fit.own()) + 0.5 * std::min(excess(fit.surroundings()), 8.0) + 10.0 * fit.look;
+    };
+    return worth(a) > worth(b);
+  });
+  return fits;
+}
+
+}  // namespace edamori::vision
