@@ -49,7 +49,7 @@ struct CompareRequest {
 
 // Raised whenever the same pair and request could give another change; the measuring of each photo
 // has a version of its own.
-inline constexpr int kCompareVersion = 1;
+inline constexpr int kCompareVersion = 2;
 
 struct Comparison {
   bool aligned = false;
