@@ -69,6 +69,23 @@ Result<vision::MeasureResult> measureOfTree(NamedTree& named,
   return result;
 }
 
+// A picture of other values would count as strokes that nobody painted.
+Result<void> checkHints(const LabelImage& hints, const std::string& name) {
+  for (std::size_t i = 0; i < hints.byteCount(); ++i) {
+    switch (static_cast<Hint>(hints.data()[i])) {
+      case Hint::None:
+      case Hint::NotFoliage:
+      case Hint::SoundFoliage:
+      case Hint::Spot: break;
+      default:
+        return fail(ErrorCode::InvalidArgument,
+                    name + " holds the value " + std::to_string(hints.data()[i]) +
+                        "; a hint picture has 0 nothing said, 64 not foliage, 128 sound foliage, 255 spot");
+    }
+  }
+  return {};
+}
+
 Result<vision::MeasureRequest> requestOf(const Options& options, Subject usual) {
   vision::MeasureRequest request;
   request.subject = usual;
@@ -89,6 +106,7 @@ Result<vision::MeasureRequest> requestOf(const Options& options, Subject usual) 
     if (!hints) {
       return hints.error();
     }
+    EDAMORI_RETURN_IF_ERROR(checkHints(*hints, options.hints));
     request.hints = std::move(*hints);
   }
   return request;
@@ -151,7 +169,7 @@ void addMeasure(CLI::App& program, Action& chosen) {
                       "Branch outline \"x,y x,y x,y …\" in pixels of the upright photo");
   command->add_option("--subject", options->subject, "leaf or needles; else as the tree, or leaf")
       ->type_name("WORD");
-  command->add_option("--hints", options->hints, "Hint picture, as large as the upright photo")
+  command->add_option("--hints", options->hints, "Hint picture (PNG), as large as the upright photo: 0 nothing said, 64 not foliage, 128 sound foliage, 255 spot")
       ->type_name("HINTS.png");
   command->add_option("--garden", options->garden, "With --tree: garden that knows the tree")
       ->type_name("DIR");

@@ -90,7 +90,8 @@ QStringList spotSentences(const Matter& matter) {
       matter, "spot-change",
       {{kClearlyLessSpotted, "The foliage is clearly less spotted, by the change of its spotted share, on "},
        {kClearlyMoreSpotted, "The foliage is clearly more spotted, by the change of its spotted share, on "},
-       {toQt(toText(Verdict::NoClearChange)), "There is no clear change in the spotted share on "}});
+       {toQt(toText(Verdict::NoClearChange)), "There is no clear change in the spotted share on "},
+       {toQt(toText(Verdict::CannotTell)), "The photos cannot tell whether the spotted share changed on "}});
 }
 
 // The branches at both ends of a figure: "… lies between 41.0 % (…) on Fork and 75.0 % (…) on Apex".

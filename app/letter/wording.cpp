@@ -100,7 +100,10 @@ QString verdictText(const work::FigureRow& row) {
   if (estimate.high < 0.0) {
     return isLoss ? toQt(toText(Verdict::ClearGain)) : kClearlyLessSpotted;
   }
-  return toQt(toText(Verdict::NoClearChange));
+  // Half as wide as a share can be: that rules out next to nothing. Chosen, no source; docs/figures.md.
+  constexpr double kWidestUsefulSpotChange = 0.5;
+  return toQt(toText(!isLoss && estimate.high - estimate.low > kWidestUsefulSpotChange ? Verdict::CannotTell
+                                                                                     : Verdict::NoClearChange));
 }
 
 }  // namespace edamori::letter

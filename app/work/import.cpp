@@ -74,17 +74,24 @@ store::Photo photoFrom(const std::filesystem::path& file,
 struct FileOutcome {
   store::Photo photo;
   bool wasThere = false;
+  bool isMended = false;
 };
 
-// A photo that is known already: filed under the tree now, if it had none.
+// A photo that is known already: filed under the tree now, if it had none, and its stored original
+// made whole, if that was missing or damaged (`edamori check` advises to import it again).
 Result<FileOutcome> fileKnownPhoto(store::Garden& garden,
+                                   const std::filesystem::path& file,
                                    store::Photo photo,
                                    const store::TreeId& tree) {
+  const auto original = store::storeOriginal(garden, file, endingOf(photo.format));
+  if (!original) {
+    return original.error();
+  }
   if (photo.tree.isEmpty() && !tree.isEmpty()) {
     photo.tree = tree;
     EDAMORI_RETURN_IF_ERROR(garden.put(photo));
   }
-  return FileOutcome{.photo = std::move(photo), .wasThere = true};
+  return FileOutcome{.photo = std::move(photo), .wasThere = true, .isMended = !original->wasThere};
 }
 
 Result<FileOutcome> importFile(store::Garden& garden,
@@ -99,7 +106,7 @@ Result<FileOutcome> importFile(store::Garden& garden,
     return known.error();
   }
   if (known->has_value()) {
-    return fileKnownPhoto(garden, **known, tree);
+    return fileKnownPhoto(garden, file, **known, tree);
   }
   auto metadata = store::readMetadata(file);
   if (!metadata) {
@@ -141,7 +148,7 @@ Result<void> takeIn(store::Garden& garden,
     return {};
   }
   auto& list = outcome->wasThere ? report.alreadyThere : report.takenIn;
-  list.push_back({.file = file, .photo = std::move(outcome->photo)});
+  list.push_back({.file = file, .photo = std::move(outcome->photo), .isMended = outcome->isMended});
   return {};
 }
 
@@ -199,7 +206,8 @@ std::string toText(const ImportReport& report) {
     text += "; stopped before the end";
   }
   for (const ImportedPhoto& photo : report.alreadyThere) {
-    text += "\nalready there: " + photo.file.string();
+    text += "\nalready there: " + photo.file.string() +
+            (photo.isMended ? " (its stored original was missing or damaged and is whole again)" : "");
   }
   for (const RefusedFile& refused : report.refused) {
     text += "\nrefused: " + refused.reason;

@@ -20,6 +20,7 @@ struct ImportRequest {
 struct ImportedPhoto {
   std::filesystem::path file;
   store::Photo photo;
+  bool isMended = false;  // known already, but its stored original was missing or damaged; now whole
 };
 
 struct RefusedFile {

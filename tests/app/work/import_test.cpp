@@ -63,6 +63,30 @@ TEST(Import, StoresTheSameBytesOnceAndSaysSo) {
   EXPECT_EQ(photos->size(), 1U);
 }
 
+TEST(Import, MakesALostOrDamagedOriginalWholeAgain) {
+  const TemporaryFolder folder;
+  Garden garden = newGarden(folder);
+  ASSERT_THAT(vision::savePicture(folder / "a.jpg", noisePhoto(320, 240, 1)), isOk());
+  const auto first = work::importPhotos(garden, {.paths = {folder / "a.jpg"}, .tree = {}});
+  ASSERT_THAT(first, isOk());
+  const auto stored = garden.originalFile(first->takenIn.front().photo);
+  for (const bool isLost : {true, false}) {
+    std::filesystem::permissions(stored, std::filesystem::perms::owner_write, std::filesystem::perm_options::add);
+    std::filesystem::remove(stored);
+    if (!isLost) {
+      writeFile(stored, "damaged");
+    }
+    const auto report = work::importPhotos(garden, {.paths = {folder / "a.jpg"}, .tree = {}});
+    ASSERT_THAT(report, isOk());
+    ASSERT_EQ(report->alreadyThere.size(), 1U);
+    EXPECT_TRUE(report->alreadyThere.front().isMended);
+    EXPECT_EQ(readWholeFile(stored), readWholeFile(folder / "a.jpg"));
+  }
+  const auto again = work::importPhotos(garden, {.paths = {folder / "a.jpg"}, .tree = {}});
+  ASSERT_THAT(again, isOk());
+  EXPECT_FALSE(again->alreadyThere.front().isMended);
+}
+
 TEST(Import, GoesOnAfterABadFile) {
   const TemporaryFolder folder;
   Garden garden = newGarden(folder);
