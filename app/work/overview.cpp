@@ -211,8 +211,17 @@ void addPestChart(const TreeRecords& records,
   }
 }
 
-int livePestsOnLatestMarkedPhoto(const TreeRecords& records) {
-  for (auto photo = records.photos.rbegin(); photo != records.photos.rend(); ++photo) {
+// Newest last. Photos with no date but that of their file come first: when they were taken nobody
+// knows, so they are not the latest while there are others.
+std::vector<store::Photo> bySureDate(std::vector<store::Photo> photos) {
+  std::stable_partition(photos.begin(), photos.end(), [](const store::Photo& photo) {
+    return photo.dateSource == store::DateSource::FileTime;
+  });
+  return photos;
+}
+
+int livePestsOnLatestMarkedPhoto(const TreeRecords& records, const std::vector<store::Photo>& photos) {
+  for (auto photo = photos.rbegin(); photo != photos.rend(); ++photo) {
     int live = 0;
     bool isMarked = false;
     for (const store::Mark& mark : records.marks) {
@@ -227,8 +236,8 @@ int livePestsOnLatestMarkedPhoto(const TreeRecords& records) {
   return 0;
 }
 
-std::vector<FigureRow> latestOf(const TreeRecords& records, const std::vector<FigureRow>& rows) {
-  for (auto photo = records.photos.rbegin(); photo != records.photos.rend(); ++photo) {
+std::vector<FigureRow> latestOf(const std::vector<store::Photo>& photos, const std::vector<FigureRow>& rows) {
+  for (auto photo = photos.rbegin(); photo != photos.rend(); ++photo) {
     std::vector<FigureRow> latest;
     for (const FigureRow& row : rows) {
       if (row.measurement.photo == photo->id && !row.measurement.baselinePhoto &&
@@ -251,8 +260,9 @@ TreeSummary summaryOf(const TreeRecords& records,
   summary.tree = records.tree;
   summary.ownerName = ownerName;
   summary.photoCount = static_cast<int>(records.photos.size());
-  if (!records.photos.empty()) {
-    summary.latestPhoto = records.photos.back();
+  const std::vector<store::Photo> photos = bySureDate(records.photos);
+  if (!photos.empty()) {
+    summary.latestPhoto = photos.back();
   }
   for (const store::Recheck& recheck : records.rechecks) {
     if (!recheck.doneAt && (!summary.nextRecheck || recheck.due < summary.nextRecheck->due)) {
@@ -260,8 +270,8 @@ TreeSummary summaryOf(const TreeRecords& records,
     }
   }
   summary.isDue = summary.nextRecheck && summary.nextRecheck->due <= today;
-  summary.latestFigures = latestOf(records, rows);
-  summary.livePests = livePestsOnLatestMarkedPhoto(records);
+  summary.latestFigures = latestOf(photos, rows);
+  summary.livePests = livePestsOnLatestMarkedPhoto(records, photos);
   return summary;
 }
 

@@ -71,7 +71,7 @@ Error writeError(const fs::path& file, int errorNumber) {
 
 Error readError(const fs::path& file, int errorNumber) {
   if (errorNumber == ENOENT || errorNumber == ENOTDIR) {
-    return fail(ErrorCode::NotFound, "there is no " + file.string());
+    return fail(ErrorCode::NotFound, "there is no file or folder " + file.string() + "; check the path");
   }
   return fail(ErrorCode::Unreadable, "cannot read " + file.string() + ": " + reasonOf(errorNumber));
 }

@@ -31,8 +31,13 @@ Result<void> addOriginals(const Garden& garden, const Contents& contents, TarWri
   for (const OriginalEntry& entry : contents.originals) {
     std::error_code error;
     const fs::path file = garden.folder() / entry.path;
-    if (!entry.isInUse && !fs::exists(file, error)) {
-      continue;
+    if (!fs::exists(file, error)) {
+      if (!entry.isInUse) {
+        continue;
+      }
+      return fail(ErrorCode::Unreadable,
+                  "the original " + entry.path + " is missing; import " + entry.originalName +
+                      " again, or remove the photo, and back up then");
     }
     if (auto added = tar.addFile(entry.path, file); !added) {
       return std::move(added).error();

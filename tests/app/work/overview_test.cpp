@@ -77,6 +77,26 @@ void storeSpotFigure(Planted& place) {
 }
 
 // Bark is not foliage: the rule of store::carriesFoliage.
+TEST(TreeSummary, TakesNoPhotoOfUncertainDateForTheLatest) {
+  const TemporaryFolder folder;
+  Planted here = planted(folder, BranchKind::Branch);  // dated by its file alone: today
+  RgbImage other = greenWithBrown();
+  other.at(0, 0, 0) = 1;
+  ASSERT_THAT(vision::savePicture(folder / "b.png", other), isOk());
+  const auto report = work::importPhotos(here.garden, {.paths = {folder / "b.png"}, .tree = here.tree});
+  ASSERT_THAT(report, isOk());
+  store::Photo dated = report->takenIn.front().photo;
+  const auto before = store::parseLocalTime("2020-04-01T10:00:00");
+  ASSERT_THAT(before, isOk());
+  dated.takenAt = *before;
+  dated.dateSource = store::DateSource::Camera;
+  ASSERT_THAT(here.garden.put(dated), isOk());
+  const auto summaries = work::treeSummaries(here.garden, std::chrono::year{2026} / 6 / 1);
+  ASSERT_THAT(summaries, isOk());
+  ASSERT_TRUE(summaries->front().latestPhoto.has_value());
+  EXPECT_EQ(summaries->front().latestPhoto->id, dated.id);
+}
+
 TEST(MeasureOutline, RefusesBarkAndSaysWhatToDo) {
   const TemporaryFolder folder;
   Planted place = planted(folder, BranchKind::TrunkLine);
