@@ -35,7 +35,7 @@ Result<void> addOriginals(const Garden& garden, const Contents& contents, TarWri
       if (!entry.isInUse) {
         continue;
       }
-      return fail(ErrorCode::Unreadable,
+      return fail(ErrorCode::NotFound,
                   "the original " + entry.path + " is missing; import " + entry.originalName +
                       " again, or remove the photo, and back up then");
     }
