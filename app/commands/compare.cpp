@@ -26,7 +26,7 @@ std::string plainText(const vision::Comparison& comparison, Subject subject) {
     text += "\nloss by light " + work::estimateText(*comparison.lossByLight);
   }
   if (comparison.spotChange) {
-    text += "\nspot change   " + work::estimateText(*comparison.spotChange);
+    text += "\nspot change   " + work::estimateText(*comparison.spotChange) + ", in percentage points";
   }
   for (const Caution& caution : comparison.cautions) {
     text += "\ncaution: " + caution.text;

@@ -73,7 +73,7 @@ std::string figureTitle(const std::string& figure) {
       {"spot", "Spotted or blighted"},
       {"loss-by-cover", "Loss by cover"},
       {"loss-by-light", "Loss by light"},
-      {"spot-change", "Change of spotted share"},
+      {"spot-change", "Change of spotted share (points)"},
       {"scale insect", "Scale insects, live"},
       {"aphids", "Aphids, live"},
   }};
@@ -92,17 +92,17 @@ std::string estimateText(const Estimate& estimate) {
 }
 
 std::string figuresTable(const std::vector<FigureRow>& rows) {
-  std::vector<std::array<std::string, 6>> cells{
-      {"Tree", "Branch", "Taken", "Figure", "Value (95 % interval)", "Verdict and cautions"}};
+  std::vector<std::array<std::string, 7>> cells{
+      {"Tree", "Branch", "Taken", "Photo", "Figure", "Value (95 % interval)", "Verdict and cautions"}};
   for (const FigureRow& row : rows) {
     std::string remarks = row.verdict;
     for (const std::string& more : {taughtWords(row.measurement.method), cautionsOf(row, " ")}) {
       remarks += (remarks.empty() || more.empty() ? "" : "; ") + more;
     }
-    cells.push_back({row.treeTag, row.branchName, takenText(row), figureTitle(row.figure),
+    cells.push_back({row.treeTag, row.branchName, takenText(row), row.photoName, figureTitle(row.figure),
                      estimateText(row.measurement.estimate), remarks});
   }
-  std::array<std::size_t, 6> widths{};
+  std::array<std::size_t, 7> widths{};
   for (const auto& line : cells) {
     for (std::size_t i = 0; i < line.size(); ++i) {
       widths[i] = std::max(widths[i], columnsOf(line[i]));
