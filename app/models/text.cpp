@@ -122,7 +122,9 @@ QStringList cardFigures(const std::vector<work::FigureRow>& rows, int limit) {
     const QString what =
         row->branchName.empty() ? title : QObject::tr("%1, %2").arg(title, qText(row->branchName));
     // On a line of its own, so that an interval is never cut.
-    lines << what + QLatin1Char('\n') + qText(work::estimateText(row->measurement.estimate));
+    const QString caution =
+        row->measurement.cautions.empty() ? QString() : QObject::tr(", with caution");
+    lines << what + QLatin1Char('\n') + qText(work::estimateText(row->measurement.estimate)) + caution;
   }
   return lines;
 }

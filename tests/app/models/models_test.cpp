@@ -93,6 +93,15 @@ TEST(CardFigures, NameTheBranchThatNeedsALookMost) {
   EXPECT_TRUE(models::cardFigures({}, 3).isEmpty());
 }
 
+TEST(CardFigures, SayWhereCautionIsDue) {
+  work::FigureRow doubtful = row("spot", "low", 0.3, {});
+  doubtful.measurement.cautions = {{"inseparable", "Foliage and background look alike here."}};
+  const QStringList lines = models::cardFigures({row("foliage", "low", 0.7, {}), doubtful}, 3);
+  ASSERT_EQ(lines.size(), 2);
+  EXPECT_FALSE(lines[0].contains(QLatin1String("caution")));
+  EXPECT_TRUE(lines[1].endsWith(QLatin1String(", with caution")));
+}
+
 TEST(TreeCardModel, KeepsTheContractOfItemModels) {
   TreeCardModel model;
   models::TreeFilter filter;
