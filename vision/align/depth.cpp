@@ -214,6 +214,33 @@ double lineDistance(const cv::Matx33d& fundamental, cv::Point2d before, cv::Poin
   return (line[0] * after.x + line[1] * after.y + line[2]) / std::hypot(line[0], line[1]);
 }
 
+namespace {
+
+// The pairs that lie within `widthPx` of their epipolar line.
+std::vector<std::size_t> supportOf(const cv::Matx33d& fundamental,
+                                   const std::vector<cv::Point2d>& before,
+                                   const std::vector<cv::Point2d>& after,
+                                   double widthPx) {
+  std::vector<std::size_t> support;
+  for (std::size_t i = 0; i < before.size(); ++i) {
+    if (std::abs(lineDistance(fundamental, before[i], after[i])) <= widthPx) {
+      support.push_back(i);
+    }
+  }
+  return support;
+}
+
+std::vector<cv::Point2d> chosenOf(const std::vector<cv::Point2d>& points,
+                                  const std::vector<std::size_t>& indices) {
+  std::vector<cv::Point2d> chosen;
+  for (const std::size_t i : indices) {
+    chosen.push_back(points[i]);
+  }
+  return chosen;
+}
+
+}  // namespace
+
 std::optional<EpipolarFit> epipolarFit(const std::vector<cv::Point2d>& before,
                                        const std::vector<cv::Point2d>& after) {
   constexpr std::size_t kLeast = 14;
@@ -243,15 +270,7 @@ std::optional<EpipolarFit> epipolarFit(const std::vector<cv::Point2d>& before,
   EpipolarFit fit{.fundamental = cv::Matx33d(f.ptr<double>()), .support = {}};
   constexpr int kRounds = 4;
   for (int round = 0; round <= kRounds; ++round) {
-    std::vector<std::size_t> support;
-    std::vector<cv::Point2d> a, b;
-    for (std::size_t i = 0; i < before.size(); ++i) {
-      if (std::abs(lineDistance(fit.fundamental, before[i], after[i])) <= kWidthPx) {
-        support.push_back(i);
-        a.push_back(before[i]);
-        b.push_back(after[i]);
-      }
-    }
+    const auto support = supportOf(fit.fundamental, before, after, kWidthPx);
     if (support.size() < kLeast || support.size() < fit.support.size()) {
       break;
     }
@@ -259,20 +278,16 @@ std::optional<EpipolarFit> epipolarFit(const std::vector<cv::Point2d>& before,
     if (round == kRounds) {
       break;
     }
-    const cv::Mat next = cv::findFundamentalMat(a, b, cv::FM_8POINT);
+    const cv::Mat next = cv::findFundamentalMat(
+        chosenOf(before, support), chosenOf(after, support), cv::FM_8POINT);
     if (next.rows != 3) {
       break;
     }
-    const EpipolarFit held = fit;
-    fit.fundamental = cv::Matx33d(next.ptr<double>());
-    std::size_t count = 0;
-    for (std::size_t i = 0; i < before.size(); ++i) {
-      count += std::abs(lineDistance(fit.fundamental, before[i], after[i])) <= kWidthPx ? 1U : 0U;
-    }
-    if (count < held.support.size()) {
-      fit = held;
+    const cv::Matx33d refined(next.ptr<double>());
+    if (supportOf(refined, before, after, kWidthPx).size() < support.size()) {
       break;
     }
+    fit.fundamental = refined;
   }
   return fit.support.size() >= kLeast ? std::optional(fit) : std::nullopt;
 }
@@ -323,6 +338,39 @@ Reading readingOf(const PlaneFamily& family, const cv::Vec3d& from, const cv::Ve
   return reading;
 }
 
+// How far the plane v puts the pair from where it is, px along its epipolar line. For Reading and
+// PlaneReadings::One.
+double offPx(const auto& r, const cv::Vec3d& v) { return r.pxPerU * std::abs(v.dot(r.from) - r.u); }
+
+double scoreOf(const auto& readings, const cv::Vec3d& v, double tolerancePx) {
+  double sum = 0.0;
+  for (const auto& r : readings) {
+    const double share = offPx(r, v) / tolerancePx;
+    sum += share < 1.0 ? r.weight * (1.0 - share * share) : 0.0;
+  }
+  return sum;
+}
+
+// A start for the plane: the slopes of `like`, moved through each pair in turn.
+cv::Vec3d bestShift(const std::vector<Reading>& readings, const cv::Vec3d& like, double tolerancePx) {
+  constexpr double kMinWeight = 0.2;
+  cv::Vec3d best = like;
+  double bestScore = scoreOf(readings, best, tolerancePx);
+  for (const Reading& r : readings) {
+    if (r.weight < kMinWeight) {
+      continue;
+    }
+    cv::Vec3d v = like;
+    v[2] += r.u - v.dot(r.from);
+    const double score = scoreOf(readings, v, tolerancePx);
+    if (score > bestScore) {
+      best = v;
+      bestScore = score;
+    }
+  }
+  return best;
+}
+
 // The v whose plane is closest to a homography around some points.
 std::optional<cv::Vec3d> planeLike(const PlaneFamily& family,
                                    const Homography& reference,
@@ -367,35 +415,9 @@ std::optional<PlaneFit> planeFit(const PlaneFamily& family,
     readings.back().weight = weights[i];
     meanPxPerU += readings.back().pxPerU / static_cast<double>(before.size());
   }
-  const auto off = [](const Reading& r, const cv::Vec3d& v) {
-    return r.pxPerU * std::abs(v.dot(r.from) - r.u);
-  };
-  const auto scoreOf = [&](const cv::Vec3d& v) {
-    double sum = 0.0;
-    for (const Reading& r : readings) {
-      const double share = off(r, v) / tolerancePx;
-      sum += share < 1.0 ? r.weight * (1.0 - share * share) : 0.0;
-    }
-    return sum;
-  };
-  // Start: the reference's slopes through each pair in turn.
-  cv::Vec3d best = *like;
-  double bestScore = scoreOf(best);
-  for (const Reading& r : readings) {
-    if (r.weight < 0.2) {
-      continue;
-    }
-    cv::Vec3d v = *like;
-    v[2] += r.u - v.dot(r.from);
-    const double score = scoreOf(v);
-    if (score > bestScore) {
-      best = v;
-      bestScore = score;
-    }
-  }
   // Slopes may move the rim by about the tolerance unless the pairs want more.
   const double slopeSigmaPx = 2.5 * tolerancePx;
-  cv::Vec3d v = best;
+  cv::Vec3d v = bestShift(readings, *like, tolerancePx);
   cv::Matx33d normals;
   PlaneFit fit;
   for (int round = 0; round < 10; ++round) {
@@ -403,7 +425,7 @@ std::optional<PlaneFit> planeFit(const PlaneFamily& family,
     normals = cv::Matx33d::zeros();
     cv::Vec3d right(0, 0, 0);
     for (const Reading& r : readings) {
-      const double residual = off(r, v);
+      const double residual = offPx(r, v);
       const double reach = 2.5 * scalePx;
       if (residual > reach) {
         continue;
@@ -427,10 +449,10 @@ std::optional<PlaneFit> planeFit(const PlaneFamily& family,
   }
   std::vector<double> residuals;
   for (std::size_t i = 0; i < readings.size(); ++i) {
-    if (off(readings[i], v) <= tolerancePx) {
+    if (offPx(readings[i], v) <= tolerancePx) {
       fit.support.push_back(i);
       fit.weight += readings[i].weight;
-      residuals.push_back(std::hypot(off(readings[i], v), readings[i].acrossPx));
+      residuals.push_back(std::hypot(offPx(readings[i], v), readings[i].acrossPx));
     }
   }
   if (residuals.empty()) {
@@ -462,12 +484,7 @@ PlaneReadings::PlaneReadings(const PlaneFamily& family,
 }
 
 double PlaneReadings::score(const cv::Vec3d& v, double tolerancePx) const {
-  double sum = 0.0;
-  for (const One& r : m_all) {
-    const double share = r.pxPerU * std::abs(v.dot(r.from) - r.u) / tolerancePx;
-    sum += share < 1.0 ? r.weight * (1.0 - share * share) : 0.0;
-  }
-  return sum;
+  return scoreOf(m_all, v, tolerancePx);
 }
 
 double unitsPerPx(const PlaneFamily& family, const cv::Vec3d& v, PointPx at) {
