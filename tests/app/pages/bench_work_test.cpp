@@ -35,6 +35,13 @@ class Bench : public BenchDriver {
             middle + QPoint(150, 150),
             middle + QPoint(-150, 150)};
   }
+  void measureTheSquare() {
+    drawOutline(square());
+    keepOutlineOf(QStringLiteral("first left"));
+    click("measureButton");
+    ASSERT_TRUE(
+        QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  }
   void keepOutlineOf(const QString& branch) {
     auto& chooser = child<QComboBox>("outlineBranch");
     ASSERT_TRUE(chooser.isVisible());
@@ -197,11 +204,7 @@ TEST_F(Bench, MeasuringStoresFiguresWithAMaskOfThePhotosSize) {
 }
 
 TEST_F(Bench, AChangedOutlineSetsItsFiguresAsideUntilUndo) {
-  drawOutline(square());
-  keepOutlineOf(QStringLiteral("first left"));
-  click("measureButton");
-  ASSERT_TRUE(
-      QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  ASSERT_NO_FATAL_FAILURE(measureTheSquare());
   const auto before = measurements(m_photo);
   ASSERT_FALSE(before.empty());
   click("selectButton");
@@ -523,11 +526,7 @@ TEST_F(Bench, StepsAreTakenBackAndMadeAgainAfterARestart) {
 }
 
 TEST_F(Bench, FiguresSetAsideComeBackByUndoAfterARestart) {
-  drawOutline(square());
-  keepOutlineOf(QStringLiteral("first left"));
-  click("measureButton");
-  ASSERT_TRUE(
-      QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  ASSERT_NO_FATAL_FAILURE(measureTheSquare());
   const auto before = measurements(m_photo);
   ASSERT_FALSE(before.empty());
   click("selectButton");
