@@ -152,11 +152,9 @@ Result<std::vector<Measurement>> figuresOf(const Garden& garden,
   return made;
 }
 
-// Hints that the caller gives stand in for the strokes kept with the photo.
-Result<std::vector<Measurement>> measureOn(Garden& garden,
-                                           const OpenedOriginal& original,
-                                           const store::OutlineRecord& outline,
-                                           const std::optional<LabelImage>& given) {
+Result<MeasuringInputs> inputsOf(const Garden& garden,
+                                 const store::OutlineRecord& outline,
+                                 const std::string& photoSha256) {
   auto reason = whyNoFoliage(garden, outline.branch);
   if (!reason) {
     return reason.error();
@@ -168,35 +166,46 @@ Result<std::vector<Measurement>> measureOn(Garden& garden,
   if (!tree) {
     return tree.error();
   }
+  LearningPlace place{.tree = tree->id,
+                      .subject = tree->subject,
+                      .photoSha256 = photoSha256,
+                      .outline = outline.id};
+  return priorFor(garden, place).transform([&](Prior&& prior) {
+    return MeasuringInputs{
+        .outline = outline, .place = std::move(place), .prior = std::move(prior)};
+  });
+}
+
+// Hints that the caller gives stand in for the strokes kept with the photo.
+Result<std::vector<Measurement>> measureOn(Garden& garden,
+                                           const OpenedOriginal& original,
+                                           const store::OutlineRecord& outline,
+                                           const std::optional<LabelImage>& given) {
+  const auto inputs = inputsOf(garden, outline, original.sha256);
+  if (!inputs) {
+    return inputs.error();
+  }
   const auto strokes = garden.hintStrokes(outline.photo);
   if (!strokes) {
     return strokes.error();
   }
   const std::optional<LabelImage> hints =
       given ? given : hintImage(*strokes, original.image.width(), original.image.height());
-  const LearningPlace place{.tree = tree->id,
-                            .subject = tree->subject,
-                            .photoSha256 = original.sha256,
-                            .outline = outline.id};
-  const auto prior = priorFor(garden, place);
-  if (!prior) {
-    return prior.error();
-  }
   auto result = vision::measure(original.image, {.outline = outline.shape,
-                                                 .subject = tree->subject,
+                                                 .subject = inputs->place.subject,
                                                  .hints = hints,
-                                                 .learned = prior->weights});
+                                                 .learned = inputs->prior.weights});
   if (!result) {
     return result.error();
   }
   const vision::Correction learned = result->learned;
-  auto made = figuresOf(garden, outline, std::move(*result), *prior, hints);
+  auto made = figuresOf(garden, outline, std::move(*result), inputs->prior, hints);
   if (!made) {
     return made.error();
   }
   EDAMORI_RETURN_IF_ERROR(garden.inTransaction([&]() -> Result<void> {
     EDAMORI_RETURN_IF_ERROR(putAll(garden, *made));
-    return keepLearned(garden, place, *prior, learned);
+    return keepLearned(garden, inputs->place, inputs->prior, learned);
   }));
   return made;
 }
@@ -328,6 +337,18 @@ Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file) {
                      .sha256 = store::sha256Of(*bytes),
                      .metadata = std::move(*metadata),
                      .image = std::move(loaded->image)};
+}
+
+Result<MeasuringInputs> measuringInputs(const Garden& garden, const store::OutlineId& id) {
+  auto outline = require(garden, id, "outline");
+  if (!outline) {
+    return outline.error();
+  }
+  auto photo = require(garden, outline->photo, "photo");
+  if (!photo) {
+    return photo.error();
+  }
+  return inputsOf(garden, *outline, photo->sha256);
 }
 
 Result<std::vector<Measurement>> measureOutline(Garden& garden,

@@ -2,6 +2,7 @@
 // Measuring as a use case: a photo file on its own, or an outline of a garden.
 #pragma once
 
+#include "app/work/learning.h"
 #include "store/garden/garden.h"
 #include "store/intake/metadata.h"
 #include "vision/align/compare.h"
@@ -45,6 +46,16 @@ Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file);
 Result<std::vector<store::Measurement>> measureOutline(store::Garden& garden,
                                                        const store::OutlineId& outline,
                                                        const std::optional<LabelImage>& hints = {});
+
+// What measuring an outline of the garden starts from, its photo's pixels aside.
+struct MeasuringInputs {
+  store::OutlineRecord outline;
+  LearningPlace place;
+  Prior prior;
+};
+// Errors: NotFound when the outline, its photo or its tree is gone; NotMeasurable on a branch that
+// carries no foliage.
+Result<MeasuringInputs> measuringInputs(const store::Garden& garden, const store::OutlineId& outline);
 
 // Measures every outline of a photo with one decoding. An outline that gives no figure is
 // listed with the reason; the others are stored.

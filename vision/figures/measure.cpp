@@ -45,9 +45,8 @@ cv::Mat viewOf(const Raster<1>& raster) {
 
 // The part of the photo that is measured, reduced to working size.
 struct Work {
-  PixelBox box;       // in full-size px, outline plus margin
-  RgbImage image;     // working size
-  LabelImage hints;   // working size, or empty
+  PixelBox box;    // in full-size px, outline plus margin
+  RgbImage image;  // working size
 };
 
 PixelBox widened(const PixelBox& box, double share, int width, int height) {
@@ -68,32 +67,45 @@ Raster<1> croppedMask(const Raster<1>& mask, const PixelBox& box) {
   return part;
 }
 
+// Calls `visit(x, y, value)` for each painted pixel within the box, in the box's own coordinates,
+// row by row. Strokes cover little of a photo, so that what is bare is passed over by words.
+void visitPainted(const LabelImage& hints, const PixelBox& box, const auto& visit) {
+  for (int y = 0; y < box.height; ++y) {
+    const std::uint8_t* const row = hints.row(box.top + y) + box.left;
+    for (int x = 0; x < box.width;) {
+      std::uint64_t word = 0;
+      if (x + 8 <= box.width) {
+        std::memcpy(&word, row + x, sizeof(word));
+        if (word == 0) {
+          x += 8;
+          continue;
+        }
+      }
+      if (row[x] != 0) {
+        visit(x, y, row[x]);
+      }
+      ++x;
+    }
+  }
+}
+
 // A thin stroke must survive the reduction: the painted pixel that comes first wins.
 LabelImage reducedHints(const LabelImage& hints, const PixelBox& box, int width, int height) {
   LabelImage reduced(width, height, 0);
-  for (int y = 0; y < box.height; ++y) {
-    const std::uint8_t* const row = hints.row(box.top + y) + box.left;
-    std::uint8_t* const target = reduced.row(static_cast<int>(std::int64_t{y} * height / box.height));
-    for (int x = 0; x < box.width; ++x) {
-      std::uint8_t& place = target[std::int64_t{x} * width / box.width];
-      place = place == 0 ? row[x] : place;
-    }
-  }
+  visitPainted(hints, box, [&](int x, int y, std::uint8_t value) {
+    std::uint8_t& place = reduced.at(static_cast<int>(std::int64_t{x} * width / box.width),
+                                     static_cast<int>(std::int64_t{y} * height / box.height));
+    place = place == 0 ? value : place;
+  });
   return reduced;
 }
 
-Work workOf(const RgbImage& photo,
-            const PixelBox& outlineBox,
-            const std::optional<LabelImage>& hints,
-            const MeasureOptions& options) {
+Work workOf(const RgbImage& photo, const PixelBox& outlineBox, const MeasureOptions& options) {
   Work work;
   work.box = widened(outlineBox, options.marginShare, photo.width(), photo.height());
   work.image = reducedToFit(
       cropped(photo, work.box.left, work.box.top, work.box.width, work.box.height),
       options.workingSidePx);
-  if (hints) {
-    work.hints = reducedHints(*hints, work.box, work.image.width(), work.image.height());
-  }
   return work;
 }
 
@@ -110,32 +122,27 @@ ProbabilityMap enlarged(const std::vector<float>& plane, const Work& work) {
 }
 
 // Probability of spotted among foliage.
-std::vector<float> spottedAmongFoliage(const TissueMap& map) {
-  std::vector<float> share(map.foliage.size());
-  for (std::size_t i = 0; i < share.size(); ++i) {
-    share[i] = map.spotted[i] / std::max(1e-6F, map.foliage[i]);
+std::vector<float> spottedAmongFoliage(const TissueShares& shares) {
+  std::vector<float> among(shares.foliage.size());
+  for (std::size_t i = 0; i < among.size(); ++i) {
+    among[i] = shares.spotted[i] / std::max(1e-6F, shares.foliage[i]);
   }
-  return share;
+  return among;
 }
 
 // The judgement at full size, within the outline's box.
 struct Judgement {
-  Mask inside;             // the outline
   ProbabilityMap foliage;  // of each pixel
   ProbabilityMap spotted;  // given that it is foliage
 };
 
 // Painted pixels count as painted, at full size.
 void overrideByHints(const LabelImage& hints, const PixelBox& box, Judgement& judgement) {
-  for (int y = 0; y < box.height; ++y) {
-    for (int x = 0; x < box.width; ++x) {
-      const auto hint = static_cast<Hint>(hints.at(box.left + x, box.top + y));
-      if (hint != Hint::None) {
-        judgement.foliage.at(x, y) = hint == Hint::NotFoliage ? 0 : 255;
-        judgement.spotted.at(x, y) = hint == Hint::Spot ? 255 : 0;
-      }
-    }
-  }
+  visitPainted(hints, box, [&judgement](int x, int y, std::uint8_t value) {
+    const auto hint = static_cast<Hint>(value);
+    judgement.foliage.at(x, y) = hint == Hint::NotFoliage ? 0 : 255;
+    judgement.spotted.at(x, y) = hint == Hint::Spot ? 255 : 0;
+  });
 }
 
 // How the pixels of a region are spread over the probabilities 0…255.
@@ -212,10 +219,10 @@ struct Decision {
   double spottedDoubt = 0.0;  // of the foliage's pixels
 };
 
-Decision decided(const Judgement& judgement, const MeasureOptions& options) {
-  const Spread foliage(judgement.foliage, judgement.inside);
+Decision decided(const Judgement& judgement, const Mask& inside, const MeasureOptions& options) {
+  const Spread foliage(judgement.foliage, inside);
   Decision decision;
-  decision.foliage = atLeast(judgement.foliage, judgement.inside,
+  decision.foliage = atLeast(judgement.foliage, inside,
                              foliage.decision(options.leastDecision, options.mostDecision));
   decision.foliageDoubt = foliage.doubt();
   const Spread spotted(judgement.spotted, decision.foliage);
@@ -250,14 +257,17 @@ Result<void> checkUsable(const PhotoQuality& quality) {
   return {};
 }
 
-Result<Mask> checkedOutline(const RgbImage& photo, const MeasureRequest& request) {
-  if (request.hints && (request.hints->width() != photo.width() ||
-                        request.hints->height() != photo.height())) {
-    return fail(ErrorCode::InvalidArgument,
-                "the hints are not of the photo's size (" + std::to_string(photo.width()) + " × " +
-                    std::to_string(photo.height()) + " px); make them anew");
+Result<void> checkHints(const LabelImage& hints, int width, int height) {
+  if (hints.width() != width || hints.height() != height) {
+    return fail(ErrorCode::InvalidArgument, "the hints are not of the photo's size (" +
+                                                std::to_string(width) + " × " +
+                                                std::to_string(height) + " px); make them anew");
   }
-  auto mask = maskOf(request.outline, photo.width(), photo.height());
+  return {};
+}
+
+Result<Mask> checkedOutline(const RgbImage& photo, const std::optional<Outline>& outline) {
+  auto mask = maskOf(outline, photo.width(), photo.height());
   if (!mask) {
     return mask;
   }
@@ -296,11 +306,11 @@ nlohmann::json learnedJson(const Correction& learned) {
   return {{"foliage", learned.foliage}, {"spotted", learned.spotted}};
 }
 
-std::string parametersJson(const MeasureRequest& request, const MeasureOptions& options) {
+std::string parametersJson(const Judging& judging, const MeasureOptions& options) {
   const nlohmann::json json{
-      {"subject", request.subject == Subject::Leaf ? "leaf" : "needles"},
-      {"hints", request.hints.has_value()},
-      {"learned", learnedJson(request.learned)},
+      {"subject", judging.subject == Subject::Leaf ? "leaf" : "needles"},
+      {"hints", judging.hints != nullptr},
+      {"learned", learnedJson(judging.learned)},
       {"network", tissueModelName()},
       {"working_side_px", options.workingSidePx},
       {"margin_share", options.marginShare},
@@ -319,10 +329,10 @@ Mask reduced(const Mask& mask, const Work& work) {
 }
 
 // All of the working image that is no foliage, in the outline or not.
-Mask outsideOf(const TissueMap& map) {
-  Mask mask(map.width, map.height);
+Mask outsideOf(const TissueShares& shares, const Work& work) {
+  Mask mask(work.image.width(), work.image.height());
   for (std::size_t i = 0; i < mask.byteCount(); ++i) {
-    mask.data()[i] = map.foliage[i] < 0.5F ? 255 : 0;
+    mask.data()[i] = shares.foliage[i] < 0.5F ? 255 : 0;
   }
   return mask;
 }
@@ -334,8 +344,8 @@ Result<std::vector<Caution>> qualityCautions(const RgbImage& image,
                                              const Mask& foliage,
                                              const Mask& outside) {
   constexpr double kMinOutsideShare = 0.2;
-  const auto onFoliage = assessQuality(image, foliage);
-  const auto around = assessQuality(image, outside);
+  const auto onFoliage = assessLight(image, foliage);
+  const auto around = assessLight(image, outside);
   if (!onFoliage || !around) {
     return onFoliage ? around.error() : onFoliage.error();
   }
@@ -350,34 +360,11 @@ Result<std::vector<Caution>> qualityCautions(const RgbImage& image,
   return cautionsFor(quality);
 }
 
-// The network's map, put right by what was learned before and by the hints.
-Result<TissueMap> learnedMap(const Work& work, const MeasureRequest& request, Correction& learned) {
-  auto map = tissueOf(work.image);
-  if (!map) {
-    return map;
-  }
-  if (request.hints) {
-    learned = learnedFrom(*map, work.image, work.hints, request.learned);
-  }
-  return corrected(*std::move(map), work.image, learned);
-}
-
-Judgement judgementOf(const TissueMap& map, const Work& work, const Mask& outline,
-                      const std::optional<LabelImage>& hints) {
-  Judgement judgement{.inside = croppedMask(outline, work.box),
-                      .foliage = enlarged(map.foliage, work),
-                      .spotted = enlarged(spottedAmongFoliage(map), work)};
-  if (hints) {
-    overrideByHints(*hints, work.box, judgement);
-  }
-  return judgement;
-}
-
-MeasureResult figuresOf(const Judgement& judgement, const Decision& decision, Subject subject,
+MeasureResult figuresOf(const Decision& decision, const Mask& inside, Subject subject,
                         const MeasureOptions& options) {
   MeasureResult result;
-  result.outlinePx = countInside(judgement.inside);
-  const double cover = shareOf(decision.foliage, judgement.inside);
+  result.outlinePx = countInside(inside);
+  const double cover = shareOf(decision.foliage, inside);
   result.foliage = coverInterval(cover, decision.foliageDoubt, subject);
   if (cover >= options.minFoliageShare) {
     result.spot = spotInterval(shareOf(decision.spotted, decision.foliage),
@@ -389,32 +376,82 @@ MeasureResult figuresOf(const Judgement& judgement, const Decision& decision, Su
   return result;
 }
 
-Result<MeasureResult> measureChecked(const RgbImage& photo, const MeasureRequest& request) {
-  const MeasureOptions options;
-  const auto outline = checkedOutline(photo, request);
-  if (!outline) {
-    return outline.error();
+Error notMeasured(const std::exception& error) {  // cv::Exception, std::bad_alloc
+  return fail(ErrorCode::NotMeasurable,
+              std::string("the photo could not be measured (") + error.what() + "); try a smaller one");
+}
+
+}  // namespace
+
+// What does not depend on hints.
+class OutlineReading::Parts {
+ public:
+  static Result<Parts> create(const RgbImage& photo, const std::optional<Outline>& outline);
+  [[nodiscard]] Result<MeasureResult> judged(const Judging& judging) const;
+
+ private:
+  [[nodiscard]] Judgement judgementOf(const TissueShares& shares, const LabelImage* hints) const;
+
+  MeasureOptions m_options;
+  int m_width = 0, m_height = 0;  // of the photo, px
+  PhotoQuality m_quality;         // within the outline
+  Work m_work;
+  Mask m_inside;  // the outline within the working image's box, full size
+  TissueMap m_map;
+};
+
+Result<OutlineReading::Parts> OutlineReading::Parts::create(const RgbImage& photo,
+                                                            const std::optional<Outline>& outline) {
+  const auto mask = checkedOutline(photo, outline);
+  if (!mask) {
+    return mask.error();
   }
-  const PixelBox tight = boxAround(*outline);
+  const PixelBox tight = boxAround(*mask);
   const RgbImage seen = cropped(photo, tight.left, tight.top, tight.width, tight.height);
-  const auto quality = assessQuality(seen, croppedMask(*outline, tight));
+  const auto quality = assessQuality(seen, croppedMask(*mask, tight));
   if (!quality) {
     return quality.error();
   }
   EDAMORI_RETURN_IF_ERROR(checkUsable(*quality));
-  const Work work = workOf(photo, tight, request.hints, options);
-  Correction learned = request.learned;
-  const auto map = learnedMap(work, request, learned);
+  Parts parts;
+  parts.m_width = photo.width();
+  parts.m_height = photo.height();
+  parts.m_quality = *quality;
+  parts.m_work = workOf(photo, tight, parts.m_options);
+  parts.m_inside = croppedMask(*mask, parts.m_work.box);
+  auto map = tissueOf(parts.m_work.image);
   if (!map) {
     return map.error();
   }
-  const Judgement judgement = judgementOf(*map, work, *outline, request.hints);
-  const Decision decision = decided(judgement, options);
-  MeasureResult result = figuresOf(judgement, decision, request.subject, options);
-  result.labels = labelsOf(decision, work.box, photo.width(), photo.height());
+  parts.m_map = *std::move(map);
+  return parts;
+}
+
+Judgement OutlineReading::Parts::judgementOf(const TissueShares& shares,
+                                                 const LabelImage* hints) const {
+  Judgement judgement{.foliage = enlarged(shares.foliage, m_work),
+                      .spotted = enlarged(spottedAmongFoliage(shares), m_work)};
+  if (hints != nullptr) {
+    overrideByHints(*hints, m_work.box, judgement);
+  }
+  return judgement;
+}
+
+Result<MeasureResult> OutlineReading::Parts::judged(const Judging& judging) const {
+  Correction learned = judging.learned;
+  if (judging.hints != nullptr) {
+    EDAMORI_RETURN_IF_ERROR(checkHints(*judging.hints, m_width, m_height));
+    const LabelImage hints =
+        reducedHints(*judging.hints, m_work.box, m_work.image.width(), m_work.image.height());
+    learned = learnedFrom(m_map, m_work.image, hints, judging.learned);
+  }
+  const TissueShares shares = corrected(m_map, m_work.image, learned);
+  const Decision decision = decided(judgementOf(shares, judging.hints), m_inside, m_options);
+  MeasureResult result = figuresOf(decision, m_inside, judging.subject, m_options);
+  result.labels = labelsOf(decision, m_work.box, m_width, m_height);
   result.learned = learned;
   auto cautions =
-      qualityCautions(work.image, *quality, reduced(decision.foliage, work), outsideOf(*map));
+      qualityCautions(m_work.image, m_quality, reduced(decision.foliage, m_work), outsideOf(shares, m_work));
   if (!cautions) {
     return cautions.error();
   }
@@ -422,19 +459,45 @@ Result<MeasureResult> measureChecked(const RgbImage& photo, const MeasureRequest
   addOwnCautions(result, decision, result.cautions);
   result.method = {.name = "foliage-and-spots",
                    .version = kMeasureVersion,
-                   .parameters = parametersJson(request, options)};
+                   .parameters = parametersJson(judging, m_options)};
   return result;
 }
 
-}  // namespace
+OutlineReading::OutlineReading(std::unique_ptr<Parts> parts) : m_parts(std::move(parts)) {}
+OutlineReading::OutlineReading(OutlineReading&&) noexcept = default;
+OutlineReading& OutlineReading::operator=(OutlineReading&&) noexcept = default;
+OutlineReading::~OutlineReading() = default;
+
+Result<OutlineReading> OutlineReading::create(const RgbImage& photo,
+                                              const std::optional<Outline>& outline) {
+  try {
+    return Parts::create(photo, outline).transform([](Parts&& parts) {
+      return OutlineReading(std::make_unique<Parts>(std::move(parts)));
+    });
+  } catch (const std::exception& error) {
+    return notMeasured(error);
+  }
+}
+
+Result<MeasureResult> OutlineReading::judged(const Judging& judging) const {
+  try {
+    return m_parts->judged(judging);
+  } catch (const std::exception& error) {
+    return notMeasured(error);
+  }
+}
 
 Result<MeasureResult> measure(const RgbImage& photo, const MeasureRequest& request) {
-  try {
-    return measureChecked(photo, request);
-  } catch (const std::exception& error) {  // cv::Exception, std::bad_alloc
-    return fail(ErrorCode::NotMeasurable,
-                std::string("the photo could not be measured (") + error.what() + "); try a smaller one");
+  if (request.hints) {
+    EDAMORI_RETURN_IF_ERROR(checkHints(*request.hints, photo.width(), photo.height()));
   }
+  const auto reading = OutlineReading::create(photo, request.outline);
+  if (!reading) {
+    return reading.error();
+  }
+  return reading->judged({.subject = request.subject,
+                          .hints = request.hints ? &*request.hints : nullptr,
+                          .learned = request.learned});
 }
 
 }  // namespace edamori::vision

@@ -9,6 +9,7 @@
 #include "vision/values/result.h"
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -31,6 +32,13 @@ struct MeasureResult {
   Method method;
 };
 
+// What an outline that has been read is judged with.
+struct Judging {
+  Subject subject = Subject::Leaf;
+  const LabelImage* hints = nullptr;  // Hint values, same size as the photo; none: no strokes
+  Correction learned{};               // as MeasureRequest
+};
+
 // Raised whenever the same photo and request could give another figure.
 inline constexpr int kMeasureVersion = 2;
 
@@ -44,6 +52,30 @@ inline constexpr int kMeasureVersion = 2;
 //         kMinOutlinePx pixels, photo blurred or clipped beyond use).
 // Thread: safe to call from any thread.
 Result<MeasureResult> measure(const RgbImage& photo, const MeasureRequest& request);
+
+// An outline of one photo, read by the network once and judged as often as hints change: the
+// network takes most of the time of measuring, and hints do not change what it saw.
+//
+// Keeps some 60 bytes a pixel of the working image and one byte a pixel of the outline's box, and
+// no photo. judged() gives, bit for bit, what measure() gives for the same photo and request.
+// Thread: judged() is safe to call from any threads at the same time.
+class OutlineReading {
+ public:
+  // Errors: as measure().
+  static Result<OutlineReading> create(const RgbImage& photo,
+                                       const std::optional<Outline>& outline);
+  OutlineReading(OutlineReading&&) noexcept;
+  OutlineReading& operator=(OutlineReading&&) noexcept;
+  ~OutlineReading();
+
+  // Errors: InvalidArgument (hints of another size); NotMeasurable as measure().
+  [[nodiscard]] Result<MeasureResult> judged(const Judging& judging) const;
+
+ private:
+  class Parts;
+  explicit OutlineReading(std::unique_ptr<Parts> parts);
+  std::unique_ptr<Parts> m_parts;
+};
 
 // Outlines below this many pixels give no figure worth having.
 inline constexpr std::int64_t kMinOutlinePx = 2500;

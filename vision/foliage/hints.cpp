@@ -239,9 +239,10 @@ Correction learnedFrom(const TissueMap& map, const RgbImage& image, const LabelI
   return learned;
 }
 
-TissueMap corrected(TissueMap map, const RgbImage& image, const Correction& correction) {
+TissueShares corrected(const TissueMap& map, const RgbImage& image, const Correction& correction) {
+  TissueShares shares{.foliage = map.foliage, .spotted = map.spotted};
   if (correction == Correction{}) {
-    return map;
+    return shares;
   }
   const TermReader terms(map, image);
   for (std::size_t i = 0; i < map.foliage.size(); ++i) {
@@ -249,10 +250,10 @@ TissueMap corrected(TissueMap map, const RgbImage& image, const Correction& corr
     const double spotted = sigmoid(logOddsOf(spottedShare(map, i)) + dot(correction.spotted, own));
     const double foliage =
         sigmoid(logOddsOf(static_cast<double>(map.foliage[i])) + dot(correction.foliage, own));
-    map.foliage[i] = static_cast<float>(foliage);
-    map.spotted[i] = static_cast<float>(foliage * spotted);
+    shares.foliage[i] = static_cast<float>(foliage);
+    shares.spotted[i] = static_cast<float>(foliage * spotted);
   }
-  return map;
+  return shares;
 }
 
 }  // namespace edamori::vision

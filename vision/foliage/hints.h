@@ -6,6 +6,7 @@
 #include "vision/values/raster.h"
 
 #include <array>
+#include <vector>
 
 namespace edamori::vision {
 
@@ -35,7 +36,14 @@ struct Correction {
                                      const LabelImage& hints,
                                      const Correction& prior);
 
-// The map with the correction applied. Cost: about 0.05 µs a pixel.
-[[nodiscard]] TissueMap corrected(TissueMap map, const RgbImage& image, const Correction& correction);
+// Probabilities of a working image's pixels, as TissueMap has them.
+struct TissueShares {
+  std::vector<float> foliage, spotted;
+};
+
+// The map's probabilities with the correction applied. Cost: about 0.05 µs a pixel.
+[[nodiscard]] TissueShares corrected(const TissueMap& map,
+                                     const RgbImage& image,
+                                     const Correction& correction);
 
 }  // namespace edamori::vision

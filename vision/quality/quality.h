@@ -23,6 +23,9 @@ struct PhotoQuality {
 // Errors: InvalidArgument when sizes differ or the photo is empty.
 Result<PhotoQuality> assessQuality(const RgbImage& photo, const Mask& region);
 
+// The same without the sharpness, which stays 0 and takes most of the time.
+Result<PhotoQuality> assessLight(const RgbImage& photo, const Mask& region);
+
 // The cautions a person should read, in plain words; empty when all is well.
 [[nodiscard]] std::vector<Caution> cautionsFor(const PhotoQuality& quality);
 

@@ -2,6 +2,8 @@
 // Pixel values: 8-bit rasters without padding, rows from the top.
 #pragma once
 
+#include "vision/values/large_block.h"
+
 #include <cassert>
 #include <cstddef>
 #include <cstdint>
@@ -11,8 +13,9 @@
 
 namespace edamori {
 
-// Leaves new elements uninitialised, because filling a photo that a decoder is
-// about to overwrite costs as much as decoding it.
+// Leaves new elements uninitialised, because filling a photo that a decoder is about to overwrite
+// costs as much as decoding it. Whole photos lie in huge pages where the system lends them: touching
+// 12 megapixels of fresh memory in small pages costs more than any one step of measuring.
 template <typename T>
 class UninitialisedAllocator : public std::allocator<T> {
  public:
@@ -20,6 +23,10 @@ class UninitialisedAllocator : public std::allocator<T> {
   struct rebind {
     using other = UninitialisedAllocator<U>;
   };
+  [[nodiscard]] T* allocate(std::size_t count) {
+    return static_cast<T*>(largeBlock(count * sizeof(T)));
+  }
+  void deallocate(T* block, std::size_t count) { freeLargeBlock(block, count * sizeof(T)); }
   template <typename U>
   void construct(U* place) {
     ::new (static_cast<void*>(place)) U;

@@ -33,6 +33,8 @@ void BenchPage::Parts::setSession(GardenSession* session) {
   if (session == desk.session()) {
     return;
   }
+  m_live.stop();
+  m_toKeep.clear();
   m_run.cancel();
   m_loader.stop();
   m_drafts.clear();
@@ -49,6 +51,7 @@ void BenchPage::Parts::showPhoto() {
       m_drafts[m_shown] = m_outline.corners();
     }
     m_shown = photo;
+    leaveLive();
     m_outline.cancel();
     m_patch.cancel();
     m_select.cancel();
@@ -95,11 +98,15 @@ void BenchPage::Parts::showPicture(const Picture& picture) {
   m_view->setMessage({});
   m_view->setPicture(picture);
   desk.setPhotoSize(picture.photoSize.width(), picture.photoSize.height());
+  updateLive();
 }
 
 void BenchPage::Parts::showFailure(const QString& message) { m_view->setMessage(message); }
 
 void BenchPage::Parts::showTints() {
+  if (m_live.isFollowing()) {
+    return;  // the tint of the strokes is shown
+  }
   // Of the chosen outline alone: where outlines overlap, their masks would mix.
   std::string latest;
   const auto* const outline = desk.hasPhoto() ? desk.outlineOf(desk.chosenBranch()) : nullptr;
@@ -138,7 +145,10 @@ void BenchPage::Parts::useTool(Tool& tool) {
   say(tool.hint());
   if (&tool == &m_dot || &tool == &m_patch) {
     m_tabs->setCurrentWidget(m_markPage);  // what is set next
+  } else if (&tool == &m_hintBrush) {
+    m_tabs->setCurrentWidget(m_figures);  // what the strokes change
   }
+  updateLive();
   if (desk.hasPhoto()) {
     m_view->setFocus(Qt::OtherFocusReason);
   }
@@ -193,9 +203,14 @@ void BenchPage::Parts::measure(std::vector<const store::OutlineRecord*> outlines
   for (const auto* const outline : outlines) {
     wanted.push_back({.id = outline->id, .branchName = desk.branchName(outline->branch)});
   }
-  m_measuredSession = desk.session();
   m_tabs->setCurrentWidget(m_figures);
-  m_run.start(desk.session()->garden().folder(), std::move(wanted));
+  startMeasuring(std::move(wanted));
+}
+
+void BenchPage::Parts::startMeasuring(std::vector<OutlineToMeasure> outlines) {
+  m_measuredSession = desk.session();
+  m_measuredPhoto = desk.hasPhoto() ? desk.photo().id : store::PhotoId{};
+  m_run.start(desk.session()->garden().folder(), std::move(outlines));
   updateActions();
 }
 
@@ -206,8 +221,11 @@ void BenchPage::Parts::finishMeasuring(const MeasureReport& report) {
       m_tint->setChecked(true);
     }
   }
-  m_figures->showReport(report);  // after the records, which take an older report away
+  // After the records, which take an older report away; another photo is none of its business.
+  const bool isShown = desk.hasPhoto() && desk.photo().id == m_measuredPhoto;
+  m_figures->showReport(isShown ? report : MeasureReport{});
   updateActions();
+  keepNext();
 }
 
 }  // namespace edamori::pages

@@ -63,6 +63,7 @@ store::TreeId BenchPage::currentTree() const {
 
 BenchPage::Parts::Parts(BenchPage& page)
     : m_page(page),
+      m_live(&page),  // found from outside; goes before its parent does
       m_view(new PhotoView(desk, &page)),
       m_pan(desk, *m_view, nullptr),
       m_outline(desk, *m_view, nullptr),
@@ -78,6 +79,7 @@ BenchPage::Parts::Parts(BenchPage& page)
   connectDesk();
   connectView();
   connectMeasuring();
+  connectLive();
   connectBars();
   useTool(m_pan);
   showPhoto();
@@ -233,6 +235,7 @@ void BenchPage::Parts::connectDesk() {
       say(m_view->tool()->hint());  // what was refused is over
     }
     showHeader();
+    updateLive();
     showTints();
     showSize();
     updateActions();
@@ -242,6 +245,7 @@ void BenchPage::Parts::connectDesk() {
                                             : BenchPage::tr("Marks (%1)").arg(desk.marks().size()));
   });
   QObject::connect(&desk, &PhotoDesk::choiceChanged, &m_page, [this] {
+    updateLive();
     showTints();
     showSize();
     updateActions();

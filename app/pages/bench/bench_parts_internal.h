@@ -7,6 +7,7 @@
 #include "app/pages/bench/branch_chooser.h"
 #include "app/pages/bench/branch_panel.h"
 #include "app/pages/bench/figures_panel.h"
+#include "app/pages/bench/live_figures.h"
 #include "app/pages/bench/mark_panel.h"
 #include "app/pages/bench/marks_list.h"
 #include "app/pages/bench/measure_run.h"
@@ -90,7 +91,15 @@ class BenchPage::Parts {
   void askForBranch();
   void leaveChooser();
   void measure(std::vector<const store::OutlineRecord*> outlines);
+  void startMeasuring(std::vector<OutlineToMeasure> outlines);
   void finishMeasuring(const MeasureReport& report);
+
+  // bench_live.cpp: figures that follow the hint brush.
+  void connectLive();
+  void updateLive();
+  void followOutline(const store::OutlineRecord& outline);
+  void leaveLive();  // what the strokes changed is then measured and kept
+  void keepNext();
 
   // bench_more.cpp: what happens beside drawing and measuring.
   void openNext(const std::optional<store::PhotoId>& photo, const QString& elseSay);
@@ -108,6 +117,11 @@ class BenchPage::Parts {
   PictureLoader m_loader;
   MeasureRun m_run;
   QPointer<GardenSession> m_measuredSession;
+  store::PhotoId m_measuredPhoto;
+  LiveFigures m_live;
+  std::vector<store::HintStroke> m_hintsBefore, m_hintsNow;  // of the outline followed
+  std::vector<store::HintStroke> m_judged;                   // with the stroke in hand
+  std::vector<OutlineToMeasure> m_toKeep;
 
   PhotoView* m_view;
   PanTool m_pan;

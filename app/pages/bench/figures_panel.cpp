@@ -40,6 +40,11 @@ QString figureHtml(const store::Measurement& measurement, const look::Palette& c
   return html;
 }
 
+bool touches(const store::HintStroke& stroke, const Outline& outline) {
+  return std::ranges::any_of(stroke.points,
+                             [&outline](PointPx point) { return contains(outline, point); });
+}
+
 // A button that does and says what the action does and says.
 QPushButton* buttonFor(QAction* action, QWidget* parent) {
   auto* const button = new QPushButton(action->text(), parent);
@@ -167,23 +172,52 @@ void FiguresPanel::showReport(const MeasureReport& report) {
 
 void FiguresPanel::clearReport() { m_report->hide(); }
 
-QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& name) const {
-  const auto figures = latestFigures(m_desk.measurements(), branch);
-  const auto& colours = look::palette(look::currentTheme());
-  const QString heading =
-      QStringLiteral("<h4 style='margin:8px 0 2px 0'>%1</h4>").arg(name.toHtmlEscaped());
-  if (figures.empty()) {
-    const auto* const outline = m_desk.outlineOf(branch);
-    return outline != nullptr && m_desk.lostFigures(outline->id)
-               ? QStringLiteral("%1<p style='margin:0; color:%2'>⚠ %3</p>")
-                     .arg(heading,
-                          colours.warning.name(),
-                          tr("The outline was changed, so its figures no longer hold; "
-                             "measure again."))
-               : QString();
+void FiguresPanel::startLive(const store::OutlineId& outline) { showLive({.outline = outline, .result = {}, .refusal = {}}); }
+
+void FiguresPanel::showLive(const LiveJudgement& judgement) {
+  m_live = judgement;
+  showRecords();
+}
+
+void FiguresPanel::endLive() {
+  if (m_live) {
+    m_live.reset();
+    showRecords();
   }
-  QString html = heading + QStringLiteral("<table width='100%'>");
+}
+
+QString FiguresPanel::liveHtml() const {
+  const auto& colours = look::palette(look::currentTheme());
+  if (!m_live->refusal.isEmpty()) {
+    return QStringLiteral("<p style='margin:0; color:%1'>⚠ %2</p>")
+        .arg(colours.warning.name(), m_live->refusal.toHtmlEscaped());
+  }
+  if (!m_live->result) {
+    return QStringLiteral("<p style='margin:0'>%1</p>").arg(tr("Looking at the branch …"));
+  }
+  store::Measurement figure;
+  figure.figure = "foliage";
+  figure.estimate = m_live->result->foliage;
+  figure.cautions = m_live->result->cautions;
+  QString rows = figureHtml(figure, colours);
+  if (m_live->result->spot) {
+    store::Measurement spot;
+    spot.figure = "spot";
+    spot.estimate = *m_live->result->spot;
+    rows += figureHtml(spot, colours);
+  }
+  return QStringLiteral("<table width='100%'>%1</table><p style='margin:2px 0 0 0'>%2</p>")
+      .arg(rows,
+           tr("As the hints stand; kept when you put the brush down."));
+}
+
+QString FiguresPanel::keptHtml(const store::BranchId& branch) const {
+  const auto& colours = look::palette(look::currentTheme());
+  const auto figures = latestFigures(m_desk.measurements(), branch);
+  QString html = QStringLiteral("<table width='100%'>");
+  const auto* const outline = m_desk.outlineOf(branch);
   std::vector<std::string> said;
+  bool isOlder = false;
   for (auto figure : figures) {
     // One measuring gives several figures with the same cautions: said once.
     std::erase_if(figure.cautions, [&said](const Caution& caution) {
@@ -193,8 +227,37 @@ QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& n
       said.push_back(caution.text);
     }
     html += figureHtml(figure, colours);
+    // Both ids begin with the time they were made at.
+    isOlder = isOlder || (!figure.baselinePhoto && outline != nullptr &&
+                          std::ranges::any_of(m_desk.hints(), [&](const auto& stroke) {
+                            return figure.id.text < stroke.id.text && touches(stroke, outline->shape);
+                          }));
   }
-  return html + QStringLiteral("</table>");
+  html += QStringLiteral("</table>");
+  return isOlder ? html + QStringLiteral("<p style='margin:0; color:%1'>⚠ %2</p>")
+                              .arg(colours.warning.name(),
+                                   tr("Hints were painted since; measure again."))
+                 : html;
+}
+
+QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& name) const {
+  const auto& colours = look::palette(look::currentTheme());
+  const QString heading =
+      QStringLiteral("<h4 style='margin:8px 0 2px 0'>%1</h4>").arg(name.toHtmlEscaped());
+  const auto* const outline = m_desk.outlineOf(branch);
+  if (m_live && outline != nullptr && m_live->outline == outline->id) {
+    return heading + liveHtml();
+  }
+  if (!latestFigures(m_desk.measurements(), branch).empty()) {
+    return heading + keptHtml(branch);
+  }
+  return outline != nullptr && m_desk.lostFigures(outline->id)
+             ? QStringLiteral("%1<p style='margin:0; color:%2'>⚠ %3</p>")
+                   .arg(heading,
+                        colours.warning.name(),
+                        tr("The outline was changed, so its figures no longer hold; "
+                           "measure again."))
+             : QString();
 }
 
 void FiguresPanel::showRecords() {

@@ -2,6 +2,7 @@
 // The figures of the photo by branch, and the measuring of them.
 #pragma once
 
+#include "app/pages/bench/live_figures.h"
 #include "app/pages/bench/measure_run.h"
 #include "app/pages/bench/photo_desk.h"
 
@@ -28,6 +29,11 @@ class FiguresPanel : public QWidget {
   void showReport(const MeasureReport& report);
   void clearReport();
 
+  // Figures that follow the hint brush stand in for the kept ones of that outline.
+  void startLive(const store::OutlineId& outline);  // they are on their way
+  void showLive(const LiveJudgement& judgement);
+  void endLive();
+
  Q_SIGNALS:
   void cancelRequested();
 
@@ -36,7 +42,11 @@ class FiguresPanel : public QWidget {
   void createButtons(QAction* measure, QAction* measureAll);
   [[nodiscard]] QString branchHtml(const store::BranchId& branch, const QString& name) const;
 
+  [[nodiscard]] QString liveHtml() const;
+  [[nodiscard]] QString keptHtml(const store::BranchId& branch) const;
+
   PhotoDesk& m_desk;
+  std::optional<LiveJudgement> m_live;
   QTextBrowser* m_figures = nullptr;
   QString m_shown;  // its HTML
   QWidget* m_running = nullptr;

@@ -118,6 +118,7 @@ void HintTool::drag(const ToolPoint& at) {
   if (desk().isInside(at.photo) && (m_stroke.empty() || m_stroke.back() != at.photo)) {
     m_stroke.push_back(at.photo);
     m_pressureSum += std::clamp(at.pressure, 0.0, 1.0);
+    Q_EMIT strokeChanged();
   }
   Q_EMIT changed();
 }
@@ -133,8 +134,22 @@ void HintTool::release(const ToolPoint&) {
 }
 
 void HintTool::cancel() {
-  m_stroke.clear();
+  const bool hadStroke = !std::exchange(m_stroke, {}).empty();
+  if (hadStroke) {
+    Q_EMIT strokeChanged();
+  }
   Q_EMIT changed();
+}
+
+std::optional<store::HintStroke> HintTool::strokeInHand() const {
+  if (m_stroke.empty()) {
+    return std::nullopt;
+  }
+  store::HintStroke stroke;
+  stroke.kind = m_kind;
+  stroke.radiusPx = radiusPx();
+  stroke.points = m_stroke;
+  return stroke;
 }
 
 void HintTool::paint(QPainter& painter) const {
@@ -156,8 +171,8 @@ void HintTool::paint(QPainter& painter) const {
 
 QString HintTool::hint() const {
   return tr(
-      "Paint where the program is wrong: foliage, not foliage or spot. Hints are kept with the "
-      "photo and used by the next measuring.");
+      "Paint where the program is wrong: foliage, not foliage or spot. The figures of the branch "
+      "follow each stroke and are kept when you put the brush down.");
 }
 
 }  // namespace edamori::pages

@@ -27,7 +27,7 @@ QImage toQImage(const RgbImage& image) {
 }
 
 Picture wholePicture(RgbImage image) {
-  Picture picture{.photoSize = {image.width(), image.height()}, .levels = {}, .isWhole = true};
+  Picture picture{.photoSize = {image.width(), image.height()}, .levels = {}, .isWhole = true, .isOriginal = true};
   picture.levels.push_back(toQImage(image));
   while (std::max(image.width(), image.height()) > kSmallestLevelPx) {
     image = vision::reducedToFit(image, std::max(image.width(), image.height()) / 2);
@@ -39,7 +39,8 @@ Picture wholePicture(RgbImage image) {
 Picture smallPicture(const RgbImage& image, const store::Photo& photo) {
   return {.photoSize = {photo.widthPx, photo.heightPx},
           .levels = {toQImage(image)},
-          .isWhole = image.width() == photo.widthPx};
+          .isWhole = image.width() == photo.widthPx,
+          .isOriginal = false};
 }
 
 // Better and better pictures of one photo; the last one is whole, or why there is none.

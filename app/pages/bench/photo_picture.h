@@ -24,6 +24,7 @@ struct Picture {
   QSize photoSize;             // px of the upright photo
   std::vector<QImage> levels;  // RGB32, largest first
   bool isWhole = false;        // level 0 has the photo's own size
+  bool isOriginal = false;     // … and is the photo itself, no preview of it
   [[nodiscard]] bool isEmpty() const { return levels.empty(); }
 };
 // The level to draw at `zoom` device px per photo px: the smallest that still has a pixel for each

@@ -46,6 +46,10 @@ class PhotoView : public QWidget {
   // A line in place of the photo ("Loading …", an error); "" for none.
   void setMessage(const QString& message);
   [[nodiscard]] const QString& message() const { return m_message; }
+  // Empty until the original has been read.
+  [[nodiscard]] QImage wholePicture() const {
+    return m_picture.isOriginal ? m_picture.levels.front() : QImage();
+  }
   [[nodiscard]] bool isWhole() const { return m_picture.isWhole; }
   void clear();
 

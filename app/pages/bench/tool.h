@@ -205,6 +205,11 @@ class HintTool : public Tool {
   void setWidthPx(int viewPx) { m_widthPx = viewPx; }
   enum class Pressure { Ignored, Used };
   void setPressure(Pressure pressure) { m_pressure = pressure; }
+  // What is being painted, without an id; none between strokes.
+  [[nodiscard]] std::optional<store::HintStroke> strokeInHand() const;
+
+ Q_SIGNALS:
+  void strokeChanged();  // has grown, or was dropped
 
  private:
   [[nodiscard]] double radiusPx() const;  // photo px, of the stroke in hand

@@ -26,27 +26,29 @@ from torch import nn
 WIDTHS = (16, 32, 48, 64, 96, 96)
 
 
-def block(inputs, outputs, stride=1, kernel=3):
-    return nn.Sequential(
-        nn.Conv2d(inputs, outputs, kernel, stride, 1, bias=False), nn.BatchNorm2d(outputs), nn.ReLU())
+def block(inputs, outputs, stride=1, kernel=3, normed=True):
+    norm = [nn.BatchNorm2d(outputs)] if normed else []
+    return nn.Sequential(nn.Conv2d(inputs, outputs, kernel, stride, 1, bias=not normed), *norm, nn.ReLU())
 
 
 class TissueNet(nn.Module):
     """3 x H x W in -0.5…0.5 (H, W multiples of 64) to 12 x H/2 x W/2: class logits of 2 x 2 pixels
-    (channel = class * 4 + 2 * row + column), and the 16 features they were made from."""
+    (channel = class * 4 + 2 * row + column), and the 16 features they were made from.
+    Not normed: as it is once exported, with the normalisation in the weights."""
 
-    def __init__(self):
+    def __init__(self, normed=True):
         super().__init__()
-        self.first = block(3, WIDTHS[0], 2, 4)
+        self.first = block(3, WIDTHS[0], 2, 4, normed)
         self.down = nn.ModuleList()
         for i, width in enumerate(WIDTHS):
             before = WIDTHS[max(0, i - 1)]
-            self.down.append(nn.Sequential(block(before, width), block(width, width)))
+            self.down.append(nn.Sequential(
+                block(before, width, normed=normed), block(width, width, normed=normed)))
         self.reduce = nn.ModuleList()
         self.up = nn.ModuleList()
         for i in range(len(WIDTHS) - 1):
             self.reduce.append(nn.Conv2d(WIDTHS[i + 1], WIDTHS[i], 1))
-            self.up.append(block(WIDTHS[i], WIDTHS[i]))
+            self.up.append(block(WIDTHS[i], WIDTHS[i], normed=normed))
         self.last = nn.Conv2d(WIDTHS[0], 12, 1)
 
     def forward(self, x):
@@ -61,6 +63,27 @@ class TissueNet(nn.Module):
             x = F.interpolate(self.reduce[i](x), scale_factor=2.0, mode="nearest")
             x = self.up[i](x + skips[i])
         return self.last(x), x
+
+
+@torch.no_grad()
+def exported(path):
+    """The network that an ONNX file of this program holds, to be trained on."""
+    import onnx
+    graph = onnx.load(path).graph
+    values = {t.name: torch.from_numpy(onnx.numpy_helper.to_array(t).copy()) for t in graph.initializer}
+    layers = [node for node in graph.node if node.op_type == "Conv"]
+    net = TissueNet(normed=False)
+    order = []
+    hooks = [m.register_forward_hook(lambda module, *_: order.append(module))
+             for m in net.modules() if isinstance(m, nn.Conv2d)]
+    net(torch.zeros(1, 3, 64, 64))
+    for hook in hooks:
+        hook.remove()
+    assert len(order) == len(layers)
+    for module, layer in zip(order, layers):
+        module.weight.copy_(values[layer.input[1]])
+        module.bias.copy_(values[layer.input[2]])
+    return net
 
 
 def shuffled(logits):
@@ -288,6 +311,68 @@ def with_spots(window):
     return window
 
 
+def field(side, finest):
+    """Smooth noise, coarse to fine: 1 x side x side, about -1…1."""
+    total = torch.zeros(1, 1, side, side, device="cuda")
+    cells, weight = int(uniform(2, 7)), 1.0
+    finest = max(finest, 2 * cells)  # one layer at least: nothing drawn has no spread
+    while cells < finest:
+        total += weight * F.interpolate(torch.randn(1, 1, cells, cells, device="cuda"), (side, side),
+                                        mode="bicubic", align_corners=False)
+        cells, weight = cells * 2, weight * uniform(0.35, 0.65)
+    return (total / total.std())[0]
+
+
+def with_areas(window):
+    """Dead areas of any shape on sound foliage: patches, margins, between what stays green."""
+    side = window.shape[1]
+    host = window[4:5] + window[6:7]
+    ink = spot_colour()
+    mean = float(host.mean())
+    if mean < 0.03:
+        return window
+    colour = (window[:3] * host).mean((1, 2), keepdim=True) / mean
+    if float((ink - colour).abs().max()) < 0.13:
+        return window
+    depth = field(side, uniform(8, 130))
+    if torch.rand(()) < 0.35:  # from the margins inwards
+        reach = 2 * int(uniform(3, 25)) + 1
+        inner = F.avg_pool2d(F.pad((host > 0.5).float()[None], (reach // 2,) * 4, "replicate"), reach, 1)[0]
+        depth = 0.6 * depth + 5 * (0.75 - inner)
+    elif torch.rand(()) < 0.4:  # what is paler or darker of the blade itself dies first
+        grey = window[:3].mean(0, keepdim=True)
+        depth = depth + uniform(-12, 12) * (grey - F.avg_pool2d(grey[None], 31, 1, 15)[0])
+    inside = ((depth - uniform(0.3, 2.2)) / uniform(0.03, 0.4) + 0.5).clamp(0, 1) * (host > 0.5)
+    if torch.rand(()) < 0.4:  # paler tissue before it
+        halo = ((depth - uniform(-0.3, 1.0)) / uniform(0.3, 1.2)).clamp(0, 1) * (host > 0.5)
+        yellow = hsv(uniform(44, 62), uniform(0.35, 0.8), uniform(0.5, 0.9))
+        window = torch.cat([window[:3] * (1 - 0.5 * halo) + 0.5 * halo * yellow, window[3:]])
+    tone = (0.35 + 0.65 * (window[:3].mean(0, keepdim=True) / colour.mean().clamp(min=0.01)).clamp(0.3, 1.6))
+    ink = ink * waves(side, uniform(0.02, 0.2), int(uniform(8, 120))) * tone
+    image = window[:3] * (1 - inside) + ink * inside
+    hit = (inside > 0.5).float()
+    shares = torch.cat([window[3:4], window[4:5] * (1 - hit), window[5:6] + host * hit, window[6:7] * (1 - hit)])
+    return torch.cat([image.clamp(0, 1), shares])
+
+
+def two_coloured(window):
+    """Sound leaves that turn from one colour of living leaves to another: flush, autumn, maples."""
+    side = window.shape[1]
+    sound = window[4:5]
+    mean = float(sound.mean())
+    if mean < 0.03:
+        return window
+    grey = window[:3].mean(0, keepdim=True)
+    shade = (grey / ((grey * sound).mean() / mean).clamp(min=0.01)).clamp(0.15, 2.5)
+    share = ((field(side, uniform(5, 60)) + uniform(-0.8, 0.8)) / uniform(0.3, 1.8) + 0.5).clamp(0, 1) * sound
+    if torch.rand(()) < 0.4:  # the rim of a blade turns first
+        reach = 2 * int(uniform(3, 25)) + 1
+        inner = F.avg_pool2d(F.pad((sound > 0.5).float()[None], (reach // 2,) * 4, "replicate"), reach, 1)[0]
+        share = ((0.9 - inner) * uniform(1.5, 5)).clamp(0, 1) * sound
+    share = share * uniform(0.4, 1.0)
+    return torch.cat([(window[:3] * (1 - share) + leaf_colour() * shade * share).clamp(0, 1), window[3:]])
+
+
 def reddened(window):
     """Red leaves instead of green ones; spots keep their colour."""
     sound = window[4:5]
@@ -319,8 +404,13 @@ def batch(scenes, closeups, backdrops, size, side):
                 window = torch.cat([window[:3] * foliage + behind[:3] * (1 - foliage), window[3:]])
             if torch.rand(()) < 0.1:
                 window = reddened(window)
-            if torch.rand(()) < 0.35:
+            if torch.rand(()) < 0.15:
+                window = two_coloured(window)
+            draw = float(torch.rand(()))
+            if draw < 0.3:
                 window = with_spots(window)
+            elif draw < 0.5:
+                window = with_areas(window)
             windows.append(window)
     both = torch.stack(windows)
     return relit(both[:, :3]) - 0.5, both[:, 3:]
@@ -374,7 +464,8 @@ def main():
     parser.add_argument("--batch", type=int, default=24)
     parser.add_argument("--side", type=int, default=512)
     parser.add_argument("--rate", type=float, default=3e-3)
-    parser.add_argument("--start")
+    parser.add_argument("--start", help="an ONNX file, or the .pt file of an earlier run")
+    parser.add_argument("--folded", action="store_true", help="the .pt file came of a run that began with an ONNX file")
     parser.add_argument("--out")
     options = parser.parse_args()
     torch.manual_seed(20261125)
@@ -385,9 +476,16 @@ def main():
     closeups = load_all([p for i, p in enumerate(closeups) if i % 4 != 0], load_closeup)
     backdrops = load_all(sorted(glob.glob(options.backdrops + "/*.jpg")) if options.backdrops else [], load_backdrop)
     print(len(scenes), "scenes", len(closeups), "close-ups", len(backdrops), "backdrops", flush=True)
-    net = TissueNet().cuda().to(memory_format=torch.channels_last)
-    if options.start:
-        net.load_state_dict(torch.load(options.start))
+    if options.start and options.start.endswith(".onnx"):
+        net = exported(options.start)
+    else:
+        net = TissueNet(normed=not options.folded)
+        if options.start:
+            net.load_state_dict(torch.load(options.start))
+    net = net.cuda().to(memory_format=torch.channels_last)
+    for folder in options.check if options.start else []:
+        check(net.eval(), folder)
+    net.train()
     kept = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True)
     optimiser = torch.optim.AdamW(net.parameters(), lr=options.rate, weight_decay=1e-4)
@@ -399,6 +497,8 @@ def main():
         with torch.autocast("cuda", torch.bfloat16):
             logits, _ = net(x.to(memory_format=torch.channels_last))
         loss = loss_of(shuffled(logits), shares)
+        if step % 100 == 0 and not math.isfinite(float(loss.detach())):
+            raise SystemExit(f"the loss is no number at step {step}; look at what batch() draws")
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
         nn.utils.clip_grad_norm_(net.parameters(), 1.0)

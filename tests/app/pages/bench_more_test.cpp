@@ -2,6 +2,9 @@
 // The Bench's further tools by mouse, keys and fingers; what counts is what the garden holds.
 #include "app/pages/bench/action_list.h"
 #include "app/pages/bench/photo_frame.h"
+#include "app/work/hint_image.h"
+#include "app/work/overview.h"
+#include "app/work/photos.h"
 #include "tests/app/pages/bench_driver.h"
 
 #include <QAccessible>
@@ -17,6 +20,7 @@
 #include <QSlider>
 #include <QSpinBox>
 #include <QTabletEvent>
+#include <QTextBrowser>
 #include <QTreeWidget>
 #include <numbers>
 
@@ -207,6 +211,88 @@ TEST_F(BenchMore, HintsAreStoredWithKindAndWidth) {
   EXPECT_THAT(*stored().hintStrokes(m_photo.id), IsEmpty());
   click("undoButton");
   EXPECT_EQ(*stored().hintStrokes(m_photo.id), hints);
+}
+
+// What a person sees while painting is what is kept afterwards.
+TEST_F(BenchMore, FiguresFollowTheHintBrushAndAreKeptWhenItIsPutDown) {
+  outlineTheMiddle();
+  click("hintButton");
+  auto& figures = child<QTextBrowser>("figures");
+  const auto shows = [&figures](const QString& text) {
+    return figures.toPlainText().contains(text);
+  };
+  ASSERT_TRUE(QTest::qWaitFor([&] { return shows(QStringLiteral("As the hints stand")); }, 30000));
+  EXPECT_THAT(measurements(m_photo), IsEmpty());
+  const QString before = figures.toPlainText();
+  QTest::mouseClick(&child<QAbstractButton>("hintKind2"), Qt::LeftButton, {}, QPoint(8, 10));
+  child<QSpinBox>("hintWidth").setValue(60);
+  // They change before the brush is lifted.
+  QTest::mousePress(&view(), Qt::LeftButton, {}, m_middle);
+  QTest::mouseMove(&view(), m_middle + QPoint(60, 0));
+  EXPECT_TRUE(QTest::qWaitFor([&] { return figures.toPlainText() != before; }, 30000));
+  QTest::mouseRelease(&view(), Qt::LeftButton, {}, m_middle + QPoint(60, 0));
+  const auto original = work::loadOriginal(m_session->garden(), m_photo);
+  ASSERT_THAT(original, isOk());
+  const auto painted = vision::measure(
+      *original,
+      {.outline = outlines(m_photo).at(0).shape,
+       .subject = m_tree.subject,
+       .hints = work::hintImage(*stored().hintStrokes(m_photo.id), m_photo.widthPx, m_photo.heightPx),
+       .learned = {}});
+  ASSERT_THAT(painted, isOk());
+  const auto textOf = [](const Estimate& estimate) {
+    return QString::fromStdString(work::estimateText(estimate));
+  };
+  EXPECT_TRUE(QTest::qWaitFor(
+      [&] {
+        return shows(QStringLiteral("As the hints stand")) && shows(textOf(painted->foliage)) &&
+               shows(textOf(*painted->spot));
+      },
+      30000))
+      << figures.toPlainText().toStdString() << textOf(painted->foliage).toStdString();
+  EXPECT_THAT(measurements(m_photo), IsEmpty());
+  click("panButton");
+  ASSERT_TRUE(QTest::qWaitFor([this] { return measurements(m_photo).size() == 2; }, 30000));
+  const auto kept = measurements(m_photo);
+  EXPECT_EQ(kept.at(0).estimate, painted->foliage);
+  EXPECT_EQ(kept.at(1).estimate, *painted->spot);
+  EXPECT_FALSE(kept.at(0).hintMask.empty());
+  EXPECT_TRUE(QTest::qWaitFor([&] { return !shows(QStringLiteral("As the hints stand")); }, 30000));
+}
+
+TEST_F(BenchMore, HintsPaintedAfterMeasuringAreTold) {
+  outlineTheMiddle();
+  click("measureButton");
+  ASSERT_TRUE(QTest::qWaitFor([this] { return measurements(m_photo).size() == 2; }, 30000));
+  auto& figures = child<QTextBrowser>("figures");
+  const auto isTold = [&figures] {
+    return figures.toPlainText().contains(QStringLiteral("Hints were painted since"));
+  };
+  ASSERT_TRUE(QTest::qWaitFor([&] { return !figures.toPlainText().isEmpty(); }));
+  EXPECT_FALSE(isTold());
+  store::HintStroke stroke;
+  stroke.id = store::HintStrokeId::create();
+  stroke.photo = m_photo.id;
+  stroke.radiusPx = 10;
+  stroke.points = {at(m_middle)};
+  auto garden = stored();
+  ASSERT_THAT(garden.put(stroke), isOk());
+  m_session->announceChange();
+  EXPECT_TRUE(QTest::qWaitFor(isTold));
+}
+
+TEST_F(BenchMore, PaintingWithinAnOutlineChoosesItsBranch) {
+  outlineTheMiddle();
+  auto& branches = child<QTreeWidget>("branches");
+  branches.setCurrentItem(branches.topLevelItem(1));  // one without an outline
+  click("hintButton");
+  drag({m_middle, m_middle + QPoint(40, 0)});
+  EXPECT_TRUE(QTest::qWaitFor(
+      [this] {
+        return child<QTextBrowser>("figures").toPlainText().contains(
+            QStringLiteral("As the hints stand"));
+      },
+      30000));
 }
 
 // Qt repeats a pen's events as mouse events; the pressure is that of the pen's event before.

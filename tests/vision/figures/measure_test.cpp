@@ -372,6 +372,40 @@ TEST(Hints, OfSoundTissueTakeBackSpotsOfThatColour) {
   EXPECT_LT(spotOf(*after), spotOf(*before));
 }
 
+// Figures are kept by measure() and shown while painting by a reading: they must not differ.
+TEST(OutlineReading, GivesWhatMeasureGivesStrokeAfterStroke) {
+  DrawnLeaf drawn;
+  drawn.spots = someSpots(15);
+  const RgbImage image = draw(drawn);
+  const Outline outline{.polygon = {{150, 120}, {640, 130}, {660, 480}, {140, 470}}, .holes = {}};
+  const auto reading = OutlineReading::create(image, outline);
+  ASSERT_THAT(reading, isOk());
+  LabelImage hints(image.width(), image.height(), 0);
+  for (const Ellipse& stroke : {Ellipse{400, 300, 60, 9, 0}, Ellipse{200, 200, 9, 40, 0}}) {
+    paint(hints, stroke, stroke.x > 300 ? Hint::SoundFoliage : Hint::NotFoliage);
+    const auto live = reading->judged({.subject = Subject::Needles, .hints = &hints, .learned = {}});
+    const auto kept = measure(
+        image, {.outline = outline, .subject = Subject::Needles, .hints = hints, .learned = {}});
+    ASSERT_THAT(live, isOk());
+    ASSERT_THAT(kept, isOk());
+    EXPECT_EQ(live->foliage, kept->foliage);
+    EXPECT_EQ(live->spot, kept->spot);
+    EXPECT_EQ(live->labels, kept->labels);
+    EXPECT_EQ(live->cautions, kept->cautions);
+    EXPECT_EQ(live->learned, kept->learned);
+    EXPECT_EQ(live->method, kept->method);
+  }
+}
+
+TEST(OutlineReading, RefusesHintsOfAnotherSizeAndCanGoOn) {
+  const auto reading = OutlineReading::create(draw(DrawnLeaf{}), {});
+  ASSERT_THAT(reading, isOk());
+  const LabelImage small(10, 10, 0);
+  EXPECT_THAT(reading->judged({.subject = Subject::Leaf, .hints = &small, .learned = {}}),
+              failsWith(ErrorCode::InvalidArgument));
+  EXPECT_THAT(reading->judged({}), isOk());
+}
+
 TEST(Hints, MustHaveThePhotosSize) {
   const auto result = measure(draw(DrawnLeaf{}),
                               {.outline = {}, .subject = Subject::Leaf, .hints = LabelImage(10, 10, 0)});
