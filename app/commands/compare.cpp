@@ -7,14 +7,17 @@
 
 #include <CLI/CLI.hpp>
 
+#include <array>
+#include <charconv>
 #include <memory>
 #include <ostream>
+#include <sstream>
 
 namespace edamori::commands {
 namespace {
 
 struct Options {
-  std::string before, after, outline, subject = "leaf", json, aligned;
+  std::string before, after, outline, points, subject = "leaf", json, aligned;
 };
 
 std::string plainText(const vision::Comparison& comparison, Subject subject) {
@@ -34,6 +37,30 @@ std::string plainText(const vision::Comparison& comparison, Subject subject) {
   return text;
 }
 
+// "120,80=131,85 700,420=709,431": each place on the earlier photo, then on the later one.
+Result<std::vector<vision::PointPairPx>> pointsFrom(const std::string& text) {
+  std::vector<vision::PointPairPx> points;
+  std::istringstream words(text);
+  for (std::string word; words >> word;) {
+    std::array<double, 4> numbers{};
+    const char* at = word.data();
+    const char* const end = word.data() + word.size();
+    constexpr std::string_view kBetween = ",=,";
+    for (std::size_t i = 0; i < numbers.size(); ++i) {
+      const auto [rest, error] = std::from_chars(at, end, numbers.at(i));
+      const bool goesOn = i < kBetween.size() ? rest != end && *rest == kBetween[i] : rest == end;
+      if (error != std::errc{} || !goesOn) {
+        return fail(ErrorCode::InvalidArgument,
+                    "\"" + word + "\" is no place on two photos; write x,y=x,y with a space between places");
+      }
+      at = rest == end ? rest : rest + 1;
+    }
+    points.push_back({.before = {.x = numbers[0], .y = numbers[1]},
+                      .after = {.x = numbers[2], .y = numbers[3]}});
+  }
+  return points;
+}
+
 Result<vision::CompareRequest> requestOf(const Options& options) {
   vision::CompareRequest request;
   auto subject = store::parseSubject(options.subject);
@@ -46,6 +73,11 @@ Result<vision::CompareRequest> requestOf(const Options& options) {
     return outline.error();
   }
   request.outlineBefore = *outline;
+  auto points = pointsFrom(options.points);
+  if (!points) {
+    return points.error();
+  }
+  request.points = std::move(*points);
   return request;
 }
 
@@ -102,6 +134,8 @@ void addCompare(CLI::App& program, Action& chosen) {
   command->add_option("after", options->after, "Later photo")->required()->type_name("AFTER");
   command->add_option("--outline", options->outline,
                       "Branch outline on the earlier photo, \"x,y x,y x,y …\"");
+  command->add_option("--points", options->points,
+                      "2 to 4 places that are the same on both photos, \"x,y=x,y x,y=x,y …\"");
   command->add_option("--subject", options->subject, "leaf or needles")->type_name("WORD");
   command->add_option("--json", options->json, "Write JSON to FILE, or - for standard output")
       ->type_name("FILE");

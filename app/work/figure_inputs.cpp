@@ -45,21 +45,49 @@ std::optional<Outline> outlineAt(const Json& json, const char* key) {
   return outline;
 }
 
+// Each pair as [x before, y before, x after, y after].
+Json jsonOf(const std::vector<vision::PointPairPx>& points) {
+  Json json = Json::array();
+  for (const vision::PointPairPx& pair : points) {
+    json.push_back({pair.before.x, pair.before.y, pair.after.x, pair.after.y});
+  }
+  return json;
+}
+
+std::vector<vision::PointPairPx> pointsAt(const Json& json, const char* key) {
+  std::vector<vision::PointPairPx> points;
+  if (json.contains(key)) {
+    for (const Json& four : json.at(key)) {
+      points.push_back(
+          {.before = {.x = four.at(0).get<double>(), .y = four.at(1).get<double>()},
+           .after = {.x = four.at(2).get<double>(), .y = four.at(3).get<double>()}});
+    }
+  }
+  return points;
+}
+
+int numberAt(const Json& json, const char* key) {
+  return json.contains(key) ? json.at(key).get<int>() : 0;
+}
+
 FigureInputs parsed(const Json& json) {
   FigureInputs inputs;
   if (json.contains("subject") && json.at("subject").get<std::string>() == "needles") {
     inputs.subject = Subject::Needles;
   }
-  inputs.network = json.value("network", "");
+  if (json.contains("network")) {
+    inputs.network = json.at("network").get<std::string>();
+  }
   // false: nothing was learned.
   if (json.contains("learned") && json.at("learned").is_object()) {
     json.at("learned").at("foliage").get_to(inputs.learned.foliage);
     json.at("learned").at("spotted").get_to(inputs.learned.spotted);
   }
-  inputs.earlierPhotos = json.value("learned_from_photos", 0);
+  inputs.earlierPhotos = numberAt(json, "learned_from_photos");
   inputs.outline = outlineAt(json, "outline");
   inputs.outlineAfter = outlineAt(json, "outline_after");
-  inputs.compareVersion = json.value("compare_version", 0);
+  inputs.points = pointsAt(json, "points");
+  inputs.compareVersion = numberAt(json, "compare_version");
   return inputs;
 }
 
@@ -78,6 +106,9 @@ std::string withInputs(const std::string& parameters, const FigureInputs& inputs
   }
   if (inputs.outlineAfter) {
     json["outline_after"] = jsonOf(*inputs.outlineAfter);
+  }
+  if (!inputs.points.empty()) {
+    json["points"] = jsonOf(inputs.points);
   }
   if (inputs.compareVersion > 0) {
     json["compare_version"] = inputs.compareVersion;

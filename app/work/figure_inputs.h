@@ -3,6 +3,7 @@
 // so that it can be recomputed after outlines and what was learned have changed.
 #pragma once
 
+#include "vision/align/compare.h"
 #include "vision/foliage/hints.h"
 #include "vision/values/figure.h"
 #include "vision/values/geometry.h"
@@ -10,6 +11,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace edamori::work {
 
@@ -20,6 +22,7 @@ struct FigureInputs {
   int earlierPhotos = 0;       // whose strokes are in `learned`
   std::optional<Outline> outline{};       // absent: measured before outlines were kept here
   std::optional<Outline> outlineAfter{}; // of a comparison, when a person had set it right
+  std::vector<vision::PointPairPx> points{};  // of a comparison, when a person laid one photo on the other
   int compareVersion = 0;               // of a comparison; 0: none, or made before it was kept
 };
 

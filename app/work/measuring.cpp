@@ -4,6 +4,7 @@
 #include "app/work/figure_inputs.h"
 #include "app/work/hint_image.h"
 #include "app/work/learning.h"
+#include "app/work/pair_help.h"
 #include "app/work/photos.h"
 #include "store/intake/originals.h"
 #include "vision/load/load.h"
@@ -233,6 +234,7 @@ struct PairToCompare {
   store::Tree tree;
   store::OutlineRecord outlineBefore;
   std::optional<store::OutlineRecord> outlineAfter;
+  std::optional<store::PairHelp> help;
 };
 
 Result<PairToCompare> pairToCompare(const Garden& garden,
@@ -244,6 +246,10 @@ Result<PairToCompare> pairToCompare(const Garden& garden,
   auto tree = treeOf(garden, branch);
   auto outlineBefore = outlineOf(garden, before, branch);
   auto outlineAfter = outlineOf(garden, after, branch);
+  auto help = garden.pairHelp(branch, before, after);
+  if (!help) {
+    return help.error();
+  }
   if (!photoBefore || !photoAfter || !tree || !outlineBefore || !outlineAfter) {
     return !photoBefore     ? photoBefore.error()
            : !photoAfter    ? photoAfter.error()
@@ -260,7 +266,57 @@ Result<PairToCompare> pairToCompare(const Garden& garden,
                        .after = std::move(*photoAfter),
                        .tree = std::move(*tree),
                        .outlineBefore = std::move(**outlineBefore),
-                       .outlineAfter = std::move(*outlineAfter)};
+                       .outlineAfter = std::move(*outlineAfter),
+                       .help = std::move(*help)};
+}
+
+vision::CompareRequest requestFor(const PairToCompare& pair, const Prior& prior) {
+  vision::CompareRequest request{.outlineBefore = pair.outlineBefore.shape,
+                                 .outlineAfter = {},
+                                 .subject = pair.tree.subject,
+                                 .learned = prior.weights};
+  // An outline drawn afresh on the later photo may take in other twigs; only one
+  // that was carried over and then set right by a person is the same region.
+  if (pair.outlineAfter && pair.outlineAfter->carriedFrom && pair.outlineAfter->confirmed) {
+    request.outlineAfter = pair.outlineAfter->shape;
+  }
+  if (pair.help) {
+    request.points = pointPairsOf(*pair.help);
+    if (!pair.help->outlineAfter.empty()) {
+      request.outlineAfter =
+          Outline{.polygon = pair.help->outlineAfter, .holes = pair.help->holesAfter};
+    }
+  }
+  return request;
+}
+
+// Errors: Cancelled when the listener wants no more.
+Result<void> goOn(const CompareListener& listener, const char* doing) {
+  if (listener && !listener(doing)) {
+    return fail(ErrorCode::Cancelled, "comparing was stopped; nothing was stored");
+  }
+  return {};
+}
+
+// Cautions that the pixels do not know of, and no figures where there is no foliage.
+Result<void> addWhatThePairAsks(const Garden& garden,
+                                const store::BranchId& branch,
+                                const vision::CompareRequest& request,
+                                vision::Comparison& comparison) {
+  const auto reason = whyNoFoliage(garden, branch);
+  if (!reason) {
+    return reason.error();
+  }
+  if (comparison.aligned && !reason->empty()) {
+    leaveOutFigures(comparison, *reason);
+  }
+  if (comparison.aligned && !request.points.empty()) {
+    comparison.cautions.push_back(
+        {.code = "points-by-hand",
+         .text = "A person laid one photo on the other by " + std::to_string(request.points.size()) +
+                 " places that are the same on both."});
+  }
+  return {};
 }
 
 // What a comparison leaves in the garden.
@@ -404,44 +460,37 @@ Result<PhotoMeasuring> measurePhoto(Garden& garden,
 Result<StoredComparison> comparePhotos(Garden& garden,
                                        const store::BranchId& branch,
                                        const store::PhotoId& before,
-                                       const store::PhotoId& after) {
+                                       const store::PhotoId& after,
+                                       const CompareListener& listener) {
   const auto pair = pairToCompare(garden, branch, before, after);
   if (!pair) {
     return pair.error();
   }
+  EDAMORI_RETURN_IF_ERROR(goOn(listener, "Reading the earlier photo"));
   auto imageBefore = loadOriginal(garden, pair->before);
   if (!imageBefore) {
     return imageBefore.error();
   }
+  EDAMORI_RETURN_IF_ERROR(goOn(listener, "Reading the later photo"));
   auto imageAfter = loadOriginal(garden, pair->after);
   if (!imageAfter) {
     return imageAfter.error();
   }
+  EDAMORI_RETURN_IF_ERROR(goOn(listener, "Laying one photo on the other and measuring both"));
   const auto prior = priorFor(garden, {.tree = pair->tree.id, .subject = pair->tree.subject});
   if (!prior) {
     return prior.error();
   }
-  vision::CompareRequest request{.outlineBefore = pair->outlineBefore.shape,
-                                 .outlineAfter = {},
-                                 .subject = pair->tree.subject,
-                                 .learned = prior->weights};
-  // An outline drawn afresh on the later photo may take in other twigs; only one
-  // that was carried over and then set right by a person is the same region.
-  if (pair->outlineAfter && pair->outlineAfter->carriedFrom && pair->outlineAfter->confirmed) {
-    request.outlineAfter = pair->outlineAfter->shape;
-  }
+  const vision::CompareRequest request = requestFor(*pair, *prior);
   auto comparison = vision::compare(*imageBefore, *imageAfter, request);
   if (!comparison) {
     return comparison.error();
   }
-  auto reason = whyNoFoliage(garden, branch);
-  if (!reason) {
-    return reason.error();
-  }
-  if (comparison->aligned && !reason->empty()) {
-    leaveOutFigures(*comparison, *reason);
-  }
-  StoredComparison stored{.comparison = std::move(*comparison), .measurements = {}};
+  EDAMORI_RETURN_IF_ERROR(goOn(listener, "Keeping the figures"));
+  EDAMORI_RETURN_IF_ERROR(addWhatThePairAsks(garden, branch, request, *comparison));
+  StoredComparison stored{.comparison = std::move(*comparison),
+                          .outlineBefore = pair->outlineBefore.shape,
+                          .measurements = {}};
   if (stored.comparison.aligned && stored.comparison.after) {
     stored.measurements = changesOf(stored.comparison,
                                     pair->outlineBefore,
@@ -451,6 +500,7 @@ Result<StoredComparison> comparePhotos(Garden& garden,
                                      .earlierPhotos = prior->earlierPhotos,
                                      .outline = request.outlineBefore,
                                      .outlineAfter = request.outlineAfter,
+                                     .points = request.points,
                                      .compareVersion = vision::kCompareVersion});
     EDAMORI_RETURN_IF_ERROR(putAll(garden, stored.measurements));
   }

@@ -68,17 +68,25 @@ Result<PhotoMeasuring> measurePhoto(store::Garden& garden,
                                     const std::optional<LabelImage>& hints = {});
 
 // Compares two photos of one branch and stores the loss and spot-change figures with `baselinePhoto`.
-// The outline of the before photo is used, and the after photo's own only when it was carried over and then confirmed by a person.
+// The outline of the before photo is used. What a person said of the pair (store::PairHelp) stands
+// above what the program finds: their points lay one photo on the other, and their outline is
+// measured on the after photo; without one, the after photo's own only when it was carried over and
+// then confirmed by a person.
 // A branch that carries no foliage is aligned, but gets no figures and a caution that says so.
-// Errors: InvalidArgument when the before photo has no outline of the branch.
+// Errors: InvalidArgument when the before photo has no outline of the branch; Cancelled, with
+//         nothing stored, when the listener says so.
 struct StoredComparison {
   vision::Comparison comparison;
+  Outline outlineBefore;
   std::vector<store::Measurement> measurements;  // empty when not aligned
 };
+// Told before each step what comes next; returning false stops there.
+using CompareListener = std::function<bool(const std::string& doing)>;
 Result<StoredComparison> comparePhotos(store::Garden& garden,
                                        const store::BranchId& branch,
                                        const store::PhotoId& before,
-                                       const store::PhotoId& after);
+                                       const store::PhotoId& after,
+                                       const CompareListener& listener = {});
 
 // Carries the outlines of the tree's nearest earlier photo to `photo` as unconfirmed
 // proposals; returns how many. No alignment: 0.

@@ -142,7 +142,8 @@ class Recomputing {
                                             {.outlineBefore = inputs.outline,
                                              .outlineAfter = inputs.outlineAfter,
                                              .subject = inputs.subject,
-                                             .learned = inputs.learned});
+                                             .learned = inputs.learned,
+                                             .points = inputs.points});
     if (!comparison) {
       return comparison.error();
     }

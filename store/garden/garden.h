@@ -68,6 +68,7 @@ class Garden {
   Result<void> put(const Ruler& ruler);
   Result<void> put(const HintStroke& stroke);
   Result<void> put(const LearnedLook& look);
+  Result<void> put(const PairHelp& help);
 
   // Moves the record to the bin, with what hangs on it (a tree's branches, a
   // photo's marks); queries no longer see it. Removing twice is no error.
@@ -85,6 +86,7 @@ class Garden {
   Result<void> remove(const RulerId& id);
   Result<void> remove(const HintStrokeId& id);
   Result<void> remove(const LearnedLookId& id);
+  Result<void> remove(const PairHelpId& id);
 
   // Takes the record out of the bin, with what went in by the same removal.
   // InvalidArgument when it is not there.
@@ -102,6 +104,7 @@ class Garden {
   Result<void> restore(const RulerId& id);
   Result<void> restore(const HintStrokeId& id);
   Result<void> restore(const LearnedLookId& id);
+  Result<void> restore(const PairHelpId& id);
 
   // One record, or nothing when it does not exist or is in the bin.
   Result<std::optional<Owner>> find(const OwnerId& id) const;
@@ -118,6 +121,7 @@ class Garden {
   Result<std::optional<Ruler>> find(const RulerId& id) const;
   Result<std::optional<HintStroke>> find(const HintStrokeId& id) const;
   Result<std::optional<LearnedLook>> find(const LearnedLookId& id) const;
+  Result<std::optional<PairHelp>> find(const PairHelpId& id) const;
 
   Result<std::optional<Tree>> findTreeByTag(const std::string& tag) const;
   Result<std::optional<Photo>> findPhotoByHash(const std::string& sha256) const;
@@ -141,6 +145,11 @@ class Garden {
   Result<std::vector<PhotoPair>> pairs(const TreeId& tree) const;              // by after-photo time
   Result<std::vector<Ruler>> rulers(const PhotoId& photo) const;               // oldest first
   Result<std::vector<HintStroke>> hintStrokes(const PhotoId& photo) const;     // oldest first
+
+  // What a person said of this pair for the branch, the newest when there are several.
+  Result<std::optional<PairHelp>> pairHelp(const BranchId& branch,
+                                           const PhotoId& before,
+                                           const PhotoId& after) const;
 
   // Steps of work on a photo, by number. Putting a step forgets those with a higher number, which
   // follow another past. They are no records: they have no bin.

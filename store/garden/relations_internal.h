@@ -51,6 +51,9 @@ inline constexpr std::array kRelations = {
     Relation{"hint_stroke", "photo", "photo", Hold::GoesAlong},
     Relation{"learned_look", "tree", "tree", Hold::GoesAlong},
     Relation{"learned_look", "outline", "outline", Hold::Loose},
+    Relation{"pair_help", "branch", "branch", Hold::GoesAlong},
+    Relation{"pair_help", "before_photo", "photo", Hold::GoesAlong},
+    Relation{"pair_help", "after_photo", "photo", Hold::GoesAlong},
 };
 
 inline constexpr std::array kTables = {"owner",
@@ -66,7 +69,8 @@ inline constexpr std::array kTables = {"owner",
                                        "photo_pair",
                                        "ruler",
                                        "hint_stroke",
-                                       "learned_look"};
+                                       "learned_look",
+                                       "pair_help"};
 
 // "photo pair": the table's record in plain words.
 [[nodiscard]] std::string nounOf(const std::string& table);

@@ -244,9 +244,28 @@ CREATE INDEX learned_look_outline ON learned_look (outline);
 ALTER TABLE measurement ADD COLUMN hint_mask TEXT NOT NULL DEFAULT '';
 )sql";
 
+// What a person said of how two photos of a branch lie on each other.
+constexpr const char* kPairHelp = R"sql(
+CREATE TABLE pair_help (
+  id TEXT PRIMARY KEY NOT NULL,
+  branch TEXT NOT NULL REFERENCES branch (id),
+  before_photo TEXT NOT NULL REFERENCES photo (id),
+  after_photo TEXT NOT NULL REFERENCES photo (id),
+  points_before TEXT NOT NULL,
+  points_after TEXT NOT NULL,
+  outline_after TEXT NOT NULL,
+  holes_after TEXT NOT NULL,
+  removed_at TEXT, removal_group TEXT
+) STRICT;
+CREATE INDEX pair_help_branch ON pair_help (branch);
+CREATE INDEX pair_help_before ON pair_help (before_photo);
+CREATE INDEX pair_help_after ON pair_help (after_photo);
+)sql";
+
 constexpr std::array kMigrations = {Migration{.toVersion = 1, .sql = kVersion1},
                                     Migration{.toVersion = 2, .sql = kVersion2},
-                                    Migration{.toVersion = 3, .sql = kLearnedLooks}};
+                                    Migration{.toVersion = 3, .sql = kLearnedLooks},
+                                    Migration{.toVersion = 4, .sql = kPairHelp}};
 
 int versionOf(Garden::Connection& connection) {
   return connection.database().execAndGet("PRAGMA user_version").getInt();

@@ -40,6 +40,7 @@ using PairId = Id<struct PairTag>;
 using RulerId = Id<struct RulerTag>;
 using HintStrokeId = Id<struct HintStrokeTag>;
 using LearnedLookId = Id<struct LearnedLookTag>;
+using PairHelpId = Id<struct PairHelpTag>;
 
 }  // namespace edamori::store
 

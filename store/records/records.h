@@ -174,6 +174,21 @@ struct PhotoPair {
   friend bool operator==(const PhotoPair&, const PhotoPair&) = default;
 };
 
+// What a person said of how two photos of one branch lie on each other, where the program alone
+// could not tell or was off. It stands above what the program finds.
+struct PairHelp {
+  PairHelpId id;
+  BranchId branch;
+  PhotoId before, after;
+  // Places that are the same on both photos, upright px of each; as many before as after: none,
+  // or 2 to 4.
+  Polygon pointsBefore, pointsAfter;
+  // The branch's outline on the later photo as the person put it; empty: where the program puts it.
+  Polygon outlineAfter;
+  std::vector<Polygon> holesAfter;
+  friend bool operator==(const PairHelp&, const PairHelp&) = default;
+};
+
 // A known length in a photo, by two clicks; it gives the photo's scale.
 struct Ruler {
   RulerId id;

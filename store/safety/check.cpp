@@ -158,7 +158,8 @@ Result<CheckReport> checkGarden(const Garden& garden,
            PhotoPair,
            Ruler,
            HintStroke,
-           LearnedLook>(garden.connection(), report);
+           LearnedLook,
+           PairHelp>(garden.connection(), report);
   std::set<std::string> known;
   for (const OriginalEntry& entry : contents.originals) {
     known.insert(entry.path);

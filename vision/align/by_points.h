@@ -8,10 +8,6 @@
 
 namespace edamori::vision {
 
-// One detail of the tree as a person found it, full-size px of each photo.
-struct PointPairPx {
-  PointPx before, after;
-};
 inline constexpr std::size_t kMinPointPairs = 2;
 inline constexpr std::size_t kMaxPointPairs = 4;
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/compare.h"
 
+#include "vision/align/by_points.h"
 #include "vision/align/change.h"
 #include "vision/align/cover_shift.h"
 #include "vision/align/plane.h"
@@ -145,7 +146,9 @@ Result<Comparison> compare(const RgbImage& before,
     return fail(ErrorCode::InvalidArgument, "an outline needs at least 3 points");
   }
   Comparison comparison;
-  const auto alignment = align(before, after, request.outlineBefore);
+  const auto alignment = request.points.empty()
+                             ? align(before, after, request.outlineBefore)
+                             : alignByPoints(before, after, request.points, request.outlineBefore);
   if (!alignment) {
     if (alignment.error().code != ErrorCode::NotMeasurable) {
       return alignment.error();

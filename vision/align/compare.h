@@ -39,12 +39,19 @@ Result<Alignment> align(const RgbImage& before,
                         const RgbImage& after,
                         const std::optional<Outline>& outlineBefore);
 
+// One detail of the tree as a person found it, full-size px of each photo.
+struct PointPairPx {
+  PointPx before, after;
+};
+
 struct CompareRequest {
   std::optional<Outline> outlineBefore;  // whole photo when absent
   // When given, it replaces the carried outline on the after photo (a person moved it).
   std::optional<Outline> outlineAfter;
   Subject subject = Subject::Leaf;
   Correction learned{};  // as in MeasureRequest; for both photos
+  // When not empty, the photos are laid on each other by these alone, see alignByPoints().
+  std::vector<PointPairPx> points{};
 };
 
 // Raised whenever the same pair and request could give another change; the measuring of each photo
@@ -66,7 +73,7 @@ struct Comparison {
 
 // Aligns and measures both photos and says what changed.
 //
-// Errors: as measure(). A pair that does not align is no error: aligned is false,
+// Errors: as measure(), and InvalidArgument as alignByPoints(). A pair that does not align is no error: aligned is false,
 //         refusal says why, verdict is CannotTell.
 // Source: loss by light from Beer–Lambert gap-fraction theory (Monsi & Saeki 1953).
 Result<Comparison> compare(const RgbImage& before,

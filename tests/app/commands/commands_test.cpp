@@ -253,6 +253,41 @@ TEST(Program, SaysInItsOwnWordsWhatIsWrongWithTheArguments) {
   }
 }
 
+// The plain square alone gives the program nothing to hold on to; moved by 20 px, two of its corners say where it is.
+TEST(Compare, LaysPhotosOnEachOtherByPlacesThatAPersonGives) {
+  const TemporaryFolder folder;
+  const RgbImage square = greenSquare();
+  RgbImage moved(400, 400, 255);
+  for (int y = 0; y < 400; ++y) {
+    for (int x = 20; x < 400; ++x) {
+      for (int channel = 0; channel < 3; ++channel) {
+        moved.at(x, y, channel) = square.at(x - 20, y, channel);
+      }
+    }
+  }
+  ASSERT_TRUE(vision::savePicture(folder / "a.png", square).has_value());
+  ASSERT_TRUE(vision::savePicture(folder / "b.png", moved).has_value());
+  const std::vector<std::string> pair{"compare", (folder / "a.png").string(), (folder / "b.png").string()};
+  const auto with = [&pair](const std::string& points) {
+    std::vector<std::string> words = pair;
+    words.insert(words.end(), {"--outline", "50,50 350,50 350,350 50,350", "--points", points, "--json", "-"});
+    return ran(words);
+  };
+  const Outcome placed = with("100,100=120,100 300,300=320,300");
+  ASSERT_EQ(placed.status, 0) << placed.err;
+  const auto json = nlohmann::json::parse(placed.out);
+  EXPECT_TRUE(json.at("aligned").get<bool>());
+  EXPECT_EQ(json.at("model").get<std::string>(), "similarity");
+  EXPECT_NEAR(json.at("outline_after").at(0).at(0).get<double>(), 70.0, 0.01);
+  EXPECT_EQ(json.at("verdict").get<std::string>(), "no clear change");
+  for (const char* wrong : {"100,100", "100,100=120", "1,2=3,4 x,y=z,w", "1,2=3,4,5"}) {
+    const Outcome refused = with(wrong);
+    EXPECT_EQ(refused.status, 2) << wrong;
+    expectOneLine(refused);
+  }
+  EXPECT_EQ(with("100,100=120,100").status, 2) << "one place alone says nothing of the turn";
+}
+
 TEST(Import, RefusesAMistypedTagAndListsNearOnes) {
   const TemporaryFolder folder;
   const std::string garden = (folder / "garden").string();

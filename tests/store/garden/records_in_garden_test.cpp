@@ -135,6 +135,50 @@ TEST_F(RecordsInGarden, RulersAndHintsLiveWithTheirPhoto) {
   EXPECT_THAT(garden.put(thin), failsWith(ErrorCode::InvalidArgument));
 }
 
+TEST_F(RecordsInGarden, HelpWithAPairIsKeptForTheBranchAndGoesWithItsPhotos) {
+  const PairHelp help{.id = PairHelpId::create(),
+                      .branch = records.branch.id,
+                      .before = records.before.id,
+                      .after = records.after.id,
+                      .pointsBefore = {{1.0 / 3.0, 2}, {300, 400.5}},
+                      .pointsAfter = {{10, 20}, {310, 1e-7}},
+                      .outlineAfter = {{0, 0}, {10, 0}, {0, 10.25}},
+                      .holesAfter = {{{1, 1}, {2, 1}, {1, 2}}}};
+  const auto found = [&] {
+    return garden.pairHelp(records.branch.id, records.before.id, records.after.id);
+  };
+  EXPECT_THAT(found(), isOkAnd(std::optional<PairHelp>{}));
+  ASSERT_THAT(garden.put(help), isOk());
+  EXPECT_THAT(found(), isOkAnd(std::optional{help}));
+  EXPECT_THAT(garden.pairHelp(records.branch.id, records.after.id, records.before.id),
+              isOkAnd(std::optional<PairHelp>{}))
+      << "the other way round is another pair";
+  expectFullLife(garden, help, with<PairHelp>(help, [](PairHelp& h) {
+                   h.outlineAfter.clear();
+                   h.holesAfter.clear();
+                 }));
+  ASSERT_THAT(garden.remove(records.after.id), isOk());
+  EXPECT_THAT(found(), isOkAnd(std::optional<PairHelp>{}));
+  ASSERT_THAT(garden.restore(records.after.id), isOk());
+  EXPECT_TRUE(found()->has_value());
+
+  const auto refused = [&](const std::function<void(PairHelp&)>& change) {
+    EXPECT_THAT(garden.put(with<PairHelp>(help, change)), failsWith(ErrorCode::InvalidArgument));
+  };
+  refused([](PairHelp& h) { h.after = h.before; });
+  refused([](PairHelp& h) { h.pointsAfter.pop_back(); });
+  refused([](PairHelp& h) {
+    h.pointsBefore.resize(1);
+    h.pointsAfter.resize(1);
+  });
+  refused([](PairHelp& h) {
+    h.pointsBefore.resize(5);
+    h.pointsAfter.resize(5);
+  });
+  refused([](PairHelp& h) { h.pointsAfter[0].x = kNotANumber; });
+  refused([](PairHelp& h) { h.outlineAfter.resize(2); });
+}
+
 TEST_F(RecordsInGarden, StepsOfWorkAreKeptByNumberAndANewOneForgetsTheLaterOnes) {
   const auto step = [this](int number) {
     return WorkStep{.photo = records.after.id,

@@ -70,6 +70,9 @@ TEST(Schema, ReadsAGardenOfVersion1) {
   EXPECT_EQ((*measurements)[0].cautions, like.measurement.cautions);
   EXPECT_EQ((*measurements)[0].hintMask, "") << "no hints were kept then";
   EXPECT_THAT(garden.learnedLooks((*tree)->id), isOkAnd(::testing::IsEmpty()));
+  EXPECT_THAT(garden.pairHelp((*outlines)[0].branch, (*photos)[0].id, (*photos)[1].id),
+              isOkAnd(std::optional<PairHelp>{}))
+      << "nobody had helped with a pair then";
   EXPECT_EQ(garden.name(), "v1g");
 }
 
