@@ -237,6 +237,14 @@ void drawLight(Drawing& d) {
   }
 }
 
+// Two photos of one branch, the later one laid partly on the earlier one.
+void drawPair(Drawing& d) {
+  d.line({{14.0, 6.5}, {14.0, 3.5}, {3.0, 3.5}, {3.0, 16.5}, {8.0, 16.5}});
+  d.line({{10.0, 8.5}, {21.0, 8.5}, {21.0, 21.0}, {10.0, 21.0}}, true);
+  d.line({{12.5, 18.0}, {15.5, 15.0}, {18.5, 11.5}});
+  d.line({{15.5, 15.0}, {15.2, 11.8}});
+}
+
 // A list of what can be done, each with its key.
 void drawKeys(Drawing& d) {
   for (const double y : {6.0, 12.0, 18.0}) {
@@ -281,6 +289,7 @@ Drawing drawingOf(Glyph glyph) {
     case Glyph::Loupe: drawLoupe(d); break;
     case Glyph::Light: drawLight(d); break;
     case Glyph::Keys: drawKeys(d); break;
+    case Glyph::Pair: drawPair(d); break;
   }
   return d;
 }

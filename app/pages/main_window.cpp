@@ -71,9 +71,10 @@ void MainWindow::Parts::createPages() {
   m_gardenPage = new GardenPage;
   m_treePage = new TreePage;
   m_bench = new BenchPage;
+  m_pair = new BeforeAfterPage;
   m_stack = new QStackedWidget;
   for (QWidget* page :
-       std::initializer_list<QWidget*>{m_welcome, m_gardenPage, m_treePage, m_bench}) {
+       std::initializer_list<QWidget*>{m_welcome, m_gardenPage, m_treePage, m_bench, m_pair}) {
     m_stack->addWidget(page);
   }
   auto* centre = new QWidget;
@@ -91,7 +92,7 @@ void MainWindow::Parts::createPages() {
   m_window.statusBar()->addPermanentWidget(m_busy);
 }
 
-// Garden › tree › photo: where the person is, and the way back.
+// Garden › tree › photo or pair of photos: where the person is, and the way back.
 QWidget* MainWindow::Parts::createTrail() {
   auto* trail = new QFrame;
   trail->setObjectName(QStringLiteral("trail"));
@@ -107,7 +108,9 @@ QWidget* MainWindow::Parts::createTrail() {
     action->setCheckable(true);
     action->setShortcut(keys);
     QObject::connect(action, &QAction::triggered, &m_window, [this, page] {
-      page == m_bench ? showBench() : showPage(page);
+      page == m_bench  ? showBench()
+      : page == m_pair ? showBeforeAfter({})
+                       : showPage(page);
     });
     auto* made = new QToolButton;
     made->setObjectName(QLatin1String(name));
@@ -123,6 +126,7 @@ QWidget* MainWindow::Parts::createTrail() {
   m_toTree = step(look::Glyph::Tree, "toTree", Qt::CTRL | Qt::Key_2, m_treePage);
   arrow();
   m_toBench = step(look::Glyph::Bench, "toBench", Qt::CTRL | Qt::Key_3, m_bench);
+  m_toPair = step(look::Glyph::Pair, "toBeforeAfter", Qt::CTRL | Qt::Key_4, m_pair);
   row->addStretch(1);
   return trail;
 }
@@ -156,6 +160,10 @@ void MainWindow::Parts::connectPages() {
       m_treePage, &TreePage::importRequested, context, [this](const store::TreeId& tree) {
         showImport({}, tree);
       });
+  QObject::connect(
+      m_treePage, &TreePage::pairRequested, context, [this](const store::PhotoId& after) {
+        showBeforeAfter(after);
+      });
   QObject::connect(m_treePage, &TreePage::treeChanged, context, [this] { updateTrail(); });
   QObject::connect(m_treePage, &TreePage::treeGone, context, [this] { showPage(m_gardenPage); });
   QObject::connect(m_bench, &BenchPage::treeRequested, context, [this](const store::TreeId& tree) {
@@ -181,6 +189,7 @@ void MainWindow::Parts::letGo() {
   none.previews = nullptr;
   m_gardenPage->setServices(none);
   m_treePage->setServices(none);
+  m_pair->setServices(none);
   m_previews.reset();
   m_session.reset();
 }
@@ -196,6 +205,7 @@ Result<void> MainWindow::Parts::openGarden(const std::filesystem::path& folder) 
   m_previews = std::make_unique<models::PreviewLoader>(folder, &m_window);
   m_gardenPage->setServices(services());
   m_treePage->setServices(services());
+  m_pair->setServices(services());
   m_bench->setSession(m_session.get());
   // A photo on the Bench may have been filed under another tree.
   QObject::connect(m_session.get(), &GardenSession::changed, &m_window, [this] { updateTrail(); });
@@ -265,6 +275,21 @@ void MainWindow::Parts::showBench() {
   }
 }
 
+// The tree in the trail; on the Bench that of its photo.
+store::TreeId MainWindow::Parts::treeAtHand() const {
+  return m_stack->currentWidget() == m_bench ? m_bench->currentTree() : m_treePage->currentTree();
+}
+
+void MainWindow::Parts::showBeforeAfter(const store::PhotoId& after) {
+  const auto shown = m_pair->showTree(treeAtHand(), after);
+  if (!shown) {
+    m_messages->sayError(shown.error());
+    updateTrail();
+    return;
+  }
+  showPage(m_pair);
+}
+
 void MainWindow::Parts::updateTrail() {
   const QWidget* page = m_stack->currentWidget();
   const bool isOpen = hasGarden();
@@ -298,14 +323,17 @@ void MainWindow::Parts::updateSteps() {
   m_toGarden->setText(tr("Garden"));
   m_toTree->setText(isLoose ? tr("not filed") : tree.isEmpty() ? tr("Tree") : literal(tree));
   m_toBench->setText(tr("Bench"));
+  m_toPair->setText(tr("Before && After"));
   m_toGarden->setEnabled(isOpen);
   m_toTree->setEnabled(isOpen && !isLoose && !tree.isEmpty());
   const bool hasPhoto =
       !m_bench->currentPhoto().isEmpty() || !m_treePage->photoForBench().isEmpty();
   m_toBench->setEnabled(isOpen && hasPhoto);
+  m_toPair->setEnabled(isOpen && !treeAtHand().isEmpty());
   m_toGarden->setChecked(page == m_gardenPage);
   m_toTree->setChecked(page == m_treePage);
   m_toBench->setChecked(page == m_bench);
+  m_toPair->setChecked(page == m_pair);
 }
 
 void MainWindow::Parts::newGarden() {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The window: Garden, Tree and Bench pages over one open garden.
+// The window: Garden, Tree, Bench and Before & After pages over one open garden.
 #pragma once
 
 #include "app/pages/garden_session.h"

@@ -76,10 +76,11 @@ void MainWindow::Parts::createGardenMenu() {
   m_undoAction = new QAction(look::icon(look::Glyph::Undo), tr("&Undo"), &m_window);
   m_undoAction->setObjectName(QStringLiteral("undoAction"));
   m_undoAction->setShortcut(QKeySequence::Undo);
-  // The Bench takes its own steps back; here the keys belong to the other two pages.
+  // The Bench takes its own steps back; here the keys belong to the other pages.
   m_undoAction->setShortcutContext(Qt::WidgetWithChildrenShortcut);
   m_gardenPage->addAction(m_undoAction);
   m_treePage->addAction(m_undoAction);
+  m_pair->addAction(m_undoAction);
   m_messages->addAction(m_undoAction);
   QObject::connect(m_undoAction, &QAction::triggered, &m_window, [this] { undo(); });
   menu->addAction(m_undoAction);
@@ -104,7 +105,7 @@ void MainWindow::Parts::createTreeMenu() {
   on(tr("&Date, view and tree of the photo…"), Qt::CTRL | Qt::Key_D, &TreePage::editPhoto);
   on(tr("Remove &photo"), {}, &TreePage::removePhoto);
   menu->addSeparator();
-  on(tr("&Compare two photos…"), Qt::CTRL | Qt::Key_K, &TreePage::compare);
+  on(tr("&Compare two photos"), Qt::CTRL | Qt::Key_K, &TreePage::compare);
   on(tr("&Write letter…"), Qt::CTRL | Qt::Key_L, &TreePage::writeLetter)
       ->setIcon(look::icon(look::Glyph::Letter));
 }
@@ -139,6 +140,7 @@ void MainWindow::Parts::createViewMenu() {
   menu->addAction(m_toGarden);
   menu->addAction(m_toTree);
   menu->addAction(m_toBench);
+  menu->addAction(m_toPair);
   menu->addSeparator();
   add(menu, {tr("&Find a tree"), QKeySequence::Find, Needs::Garden, [this] {
                showPage(m_gardenPage);
@@ -289,15 +291,14 @@ void MainWindow::Parts::restoreBackup() {
   dialog->open();
 }
 
-// Two keys side by side, those of the Bench after those of the window; each key once.
+// Two keys side by side, those of the pages after those of the window; each key once.
 QString MainWindow::Parts::keysHtml() const {
-  QStringList said;
-  const auto table = [&said](const QString& title, const QList<QAction*>& actions) {
+  const auto table = [](QStringList& known, const QString& title, const QList<QAction*>& actions) {
     QStringList cells;
     for (const QAction* action : actions) {
       const QString keys = action->shortcut().toString(QKeySequence::NativeText);
-      if (!keys.isEmpty() && !said.contains(keys)) {
-        said << keys;
+      if (!keys.isEmpty() && !known.contains(keys)) {
+        known << keys;
         cells << QStringLiteral("<td width='18%'><b>%1</b></td><td width='32%'>%2</td>")
                      .arg(keys.toHtmlEscaped(), withoutMnemonic(action->text()).toHtmlEscaped());
       }
@@ -312,14 +313,18 @@ QString MainWindow::Parts::keysHtml() const {
   };
   QList<QAction*> everywhere;
   for (QAction* action : m_window.findChildren<QAction*>()) {
-    if (!m_bench->actions().contains(action)) {
+    if (!m_bench->actions().contains(action) && !m_pair->keyActions().contains(action)) {
       everywhere << action;
     }
   }
+  QStringList said;
   // One after the other: a key that both have is said of the whole window.
-  const QString inWindow = table(tr("In the whole window"), everywhere);
-  const QString onBench = table(tr("On the Bench"), m_bench->actions());
-  return inWindow + onBench +
+  const QString inWindow = table(said, tr("In the whole window"), everywhere);
+  QStringList saidOfPair = said;  // a page may give a key of another page its own meaning
+  const QString onBench = table(said, tr("On the Bench"), m_bench->actions());
+  const QString onPair =
+      table(saidOfPair, tr("On the photos of Before &amp; After"), m_pair->keyActions());
+  return inWindow + onBench + onPair +
          QStringLiteral("<p>%1</p>")
              .arg(tr("Arrow keys move between cards and photos, Enter opens what is chosen. Tab goes "
                      "on to the next control; Alt with an underlined letter goes straight to it. "

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "app/look/theme.h"
+#include "app/pages/before_after/before_after_page.h"
 #include "app/pages/bench/bench_page.h"
 #include "app/pages/garden/garden_page.h"
 #include "app/pages/main_window.h"
@@ -59,6 +60,8 @@ class MainWindow::Parts {
   void letGo();
   void showPage(QWidget* page);
   void showBench();
+  void showBeforeAfter(const store::PhotoId& after);
+  [[nodiscard]] store::TreeId treeAtHand() const;
   [[nodiscard]] bool isBenchOfTree() const;
   void showTree(const store::TreeId& tree);
   void showPhoto(const store::PhotoId& photo);
@@ -88,12 +91,14 @@ class MainWindow::Parts {
   GardenPage* m_gardenPage;
   TreePage* m_treePage;
   BenchPage* m_bench;
+  BeforeAfterPage* m_pair;
   QLabel* m_gardenName;
   QLabel* m_place;  // folder, in the status bar
   QLabel* m_busy;
   QAction* m_toGarden;
   QAction* m_toTree;
   QAction* m_toBench;
+  QAction* m_toPair;
   QAction* m_undoAction = nullptr;
   QAction* m_themeAction = nullptr;
   std::vector<std::pair<QAction*, Needs>> m_conditional;

@@ -161,7 +161,7 @@ QWidget* TreePage::createPhotos() {
   connect(import, &QPushButton::clicked, this, [this] { Q_EMIT importRequested(m_tree); });
   row->addWidget(import);
   addTools(row,
-           {{tr("&Compare…"), QStringLiteral("compare"), &TreePage::compare},
+           {{tr("&Compare"), QStringLiteral("compare"), &TreePage::compare},
             {tr("On the &Bench"), QStringLiteral("openPhoto"), &TreePage::openPhoto},
             {tr("Date an&d view…"), QStringLiteral("editPhoto"), &TreePage::editPhoto},
             {tr("Remove &photo"), QStringLiteral("removePhoto"), &TreePage::removePhoto}});

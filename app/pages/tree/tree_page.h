@@ -62,6 +62,8 @@ class TreePage : public QWidget {
 
  Q_SIGNALS:
   void photoActivated(const edamori::store::PhotoId& photo);
+  // The chosen photo as the later one; empty when the newest is chosen, which may as well be none.
+  void pairRequested(const edamori::store::PhotoId& after);
   void importRequested(const edamori::store::TreeId& tree);
   void treeChanged();  // another tree, or other words for it
   void treeGone();

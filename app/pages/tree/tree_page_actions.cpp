@@ -3,7 +3,6 @@
 #include "app/models/text.h"
 #include "app/pages/garden/tree_dialog.h"
 #include "app/pages/photo_strip.h"
-#include "app/pages/tree/compare_dialog.h"
 #include "app/pages/tree/letter_dialog.h"
 #include "app/pages/tree/record_dialogs.h"
 #include "app/pages/tree/tree_page.h"
@@ -382,8 +381,8 @@ void TreePage::compare() {
     return;
   }
   const store::Photo* chosen = m_photoModel->photoAt(m_photos->currentIndex().row());
-  (new CompareDialog(m_services, m_detail, chosen == nullptr ? store::PhotoId{} : chosen->id, this))
-      ->open();
+  const bool isNewest = chosen != nullptr && chosen->id == m_detail.photos.back().id;
+  Q_EMIT pairRequested(chosen == nullptr || isNewest ? store::PhotoId{} : chosen->id);
 }
 
 void TreePage::writeLetter() {

@@ -148,17 +148,16 @@ TEST_F(Journey, ByMouse) {
 
   outlineFirstPhoto();
   click("compare");
-  ASSERT_TRUE(waitForForm("compareDialog"));
+  ASSERT_TRUE(waitFor([this] { return child<QWidget>("beforeAfterPage")->isVisible(); }));
   click("compareStart");
   auto* figures = child<QLabel>("compareFigures");
   ASSERT_TRUE(waitFor([figures] { return !figures->text().isEmpty(); }, 50000))
       << child<QLabel>("compareVerdict")->text().toStdString();
   expectNoChangeMeasured();
   click("compareKeep");
-  click("compareClose");
-  ASSERT_TRUE(waitForNoForm());
   EXPECT_THAT(stored().pairs(onlyTree().id), isOkAnd(SizeIs(1)));
 
+  click("toTree");
   click("removePhoto");
   EXPECT_THAT(stored().photos(onlyTree().id), isOkAnd(SizeIs(1)));
   click("messageUndo");
@@ -256,14 +255,13 @@ TEST_F(Journey, ByKeysAlone) {
 
   outlineFirstPhoto();
   press(Qt::Key_K, Qt::ControlModifier);
-  ASSERT_TRUE(waitForForm("compareDialog"));
+  ASSERT_TRUE(waitFor([this] { return child<QWidget>("beforeAfterPage")->isVisible(); }));
   tabTo("compareStart");
   press(Qt::Key_Space);
   auto* figures = child<QLabel>("compareFigures");
   ASSERT_TRUE(waitFor([figures] { return !figures->text().isEmpty(); }, 50000));
   expectNoChangeMeasured();
-  press(Qt::Key_Escape);
-  ASSERT_TRUE(waitForNoForm());
+  press(Qt::Key_2, Qt::ControlModifier);
 
   tabTo("treePhotos");
   tabTo("removePhoto");

@@ -61,44 +61,6 @@ class Window : public WindowDriver {
     press(Qt::Key_Return);
     ASSERT_TRUE(waitFor([this] { return child<QWidget>("treePage")->isVisible(); }));
   }
-  // Two photos of one scene and one of another; the branch is outlined on the first.
-  std::array<store::PhotoId, 3> addComparablePhotos(const store::TreeId& tree) {
-    const auto card = photoFolder();
-    EXPECT_TRUE(leafScene(99, 0).save(qPath(card / "c.jpg"), "JPG", 92));
-    auto garden = stored();
-    std::array<store::PhotoId, 3> ids;
-    for (std::size_t i = 0; i < ids.size(); ++i) {
-      const auto file = card / std::array{"a.jpg", "b.jpg", "c.jpg"}[i];
-      const auto report = work::importPhotos(garden, {.paths = {file}, .tree = tree});
-      EXPECT_THAT(report, isOk());
-      ids[i] = report->takenIn.at(0).photo.id;
-    }
-    store::Branch branch;
-    branch.id = store::BranchId::create();
-    branch.tree = tree;
-    branch.name = "first left";
-    EXPECT_THAT(garden.put(branch), isOk());
-    store::OutlineRecord outline;
-    outline.id = store::OutlineId::create();
-    outline.photo = ids[0];
-    outline.branch = branch.id;
-    outline.shape.polygon = {{180, 140}, {760, 140}, {760, 580}, {180, 580}};
-    EXPECT_THAT(garden.put(outline), isOk());
-    return ids;
-  }
-  // Okabe–Ito sky blue (Okabe & Ito 2008), which no leaf of the scene comes near.
-  static bool showsOutline(const QImage& image) {
-    int blue = 0;
-    for (int y = 0; y < image.height(); ++y) {
-      for (int x = 0; x < image.width(); ++x) {
-        const QColor at = image.pixelColor(x, y);
-        blue += std::abs(at.red() - 86) + std::abs(at.green() - 180) + std::abs(at.blue() - 233) < 60
-                    ? 1
-                    : 0;
-      }
-    }
-    return blue > 100;
-  }
   void trigger(const char* text) {
     for (QAction* action : window().findChildren<QAction*>()) {
       if (action->text() == QString::fromUtf8(text)) {
@@ -575,7 +537,7 @@ TEST_F(Window, NoTwoControlsShareAMnemonic) {
     expectNoClash(textsOf(window()), sections->tabText(i));
   }
   for (const char* opener :
-       {"editTree", "addBranch", "treeImport", "compare", "editPhoto", "writeLetter"}) {
+       {"editTree", "addBranch", "treeImport", "editPhoto", "writeLetter"}) {
     expectFormWithoutClash(opener);
   }
   const std::pair<int, const char*> records[]{{2, "addTreatment"}, {3, "addRecheck"}, {4, "addNote"}};
@@ -589,45 +551,9 @@ TEST_F(Window, NoTwoControlsShareAMnemonic) {
     messages->offerUndo(QStringLiteral("as on any page"));
     expectNoClash(textsOf(window()), QStringLiteral("bench"));
   }
-}
-
-TEST_F(Window, CompareShowsThePairThatIsChosenAndNoOther) {
-  makeGarden();
-  const store::TreeId tree = addTree("T-01");
-  const auto ids = addComparablePhotos(tree);
-  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
-  openFirstTree();
-  click("compare");
-  ASSERT_TRUE(waitForForm("compareDialog"));
-  const auto pick = [this](const char* box, const store::PhotoId& id) {
-    auto* choice = child<QComboBox>(box);
-    choice->setCurrentIndex(choice->findData(QString::fromStdString(id.text)));
-  };
-  pick("compareBefore", ids[0]);
-  pick("compareAfter", ids[1]);
-  const auto picture = [this](const char* name) { return child<QLabel>(name)->pixmap().toImage(); };
-  ASSERT_TRUE(waitFor([&] { return showsOutline(picture("compareBeforePicture")); }));
-  EXPECT_FALSE(showsOutline(picture("compareAfterPicture"))) << "there is none on it yet";
-  click("compareStart");
-  ASSERT_TRUE(waitFor([this] { return child<QPushButton>("compareKeep")->isEnabled(); }, 50000))
-      << child<QLabel>("compareVerdict")->text().toStdString();
-  EXPECT_TRUE(showsOutline(picture("compareBeforePicture")));
-  EXPECT_TRUE(showsOutline(picture("compareAfterPicture")));
-  // The outline takes up 580 of 960 px; cut to it, the picture is of that shape: 580 × 440.
-  const QImage cut = picture("compareBeforePicture");
-  EXPECT_NEAR(cut.width() * 1.0 / cut.height(), (580 + 139.2) / (440 + 139.2), 0.02);
-
-  pick("compareAfter", ids[2]);
-  EXPECT_TRUE(child<QLabel>("compareFigures")->text().isEmpty());
-  EXPECT_FALSE(child<QPushButton>("compareKeep")->isEnabled());
-  EXPECT_TRUE(picture("compareAfterPicture").isNull() ||
-              !showsOutline(picture("compareAfterPicture")));
-  click("compareStart");
-  auto* figures = child<QLabel>("compareFigures");
-  ASSERT_TRUE(waitFor([figures] { return !figures->text().isEmpty(); }, 50000));
-  EXPECT_TRUE(figures->text().startsWith(QLatin1String("Take the later photo again")))
-      << figures->text().toStdString();
-  EXPECT_FALSE(child<QPushButton>("compareKeep")->isEnabled());
+  click("toBeforeAfter");
+  messages->offerUndo(QStringLiteral("as on any page"));
+  expectNoClash(textsOf(window()), QStringLiteral("before and after"));
 }
 
 TEST_F(Window, FitsTheSmallestScreenItIsMadeFor) {
@@ -659,6 +585,8 @@ TEST_F(Window, KeepsItsSizeWithAMessageOnEveryPage) {
     child<QTabWidget>("tabs")->setCurrentIndex(i);
     expectSameSize("bench");
   }
+  click("toBeforeAfter");
+  expectSameSize("before and after");
 }
 
 // Every control that can be reached says what it is.

@@ -77,14 +77,37 @@ class Screenshots : public WindowDriver {
     ASSERT_TRUE(waitForNoForm());
     shootForm("editPhoto", "photoDialog", QStringLiteral("form-photo"));
     shootForm("writeLetter", "letterDialog", QStringLiteral("form-letter"));
+  }
+
+  // Every mode, both kinds of help, a refused pair and the form to save.
+  void shootPair() {
+    child<QListView>("treePhotos")->setFocus();
     click("compare");
-    ASSERT_TRUE(waitForForm("compareDialog"));
+    ASSERT_TRUE(waitFor([this] { return child<QWidget>("beforeAfterPage")->isVisible(); }));
+    QTest::qWait(2500);
+    shoot(QStringLiteral("pair-chosen"));
     click("compareStart");
-    auto* start = child<QPushButton>("compareStart");
-    waitFor([start] { return start->isEnabled(); }, 60000);
-    shoot(QStringLiteral("form-compare"));
-    QApplication::activeModalWidget()->close();
-    ASSERT_TRUE(waitForNoForm());
+    auto* figures = child<QLabel>("compareFigures");
+    waitFor([figures] { return !figures->text().isEmpty(); }, 60000);
+    for (const char* mode : {"modeSide", "modeLine", "modeTurn", "modeChange"}) {
+      if (child<QWidget>(mode)->isEnabled()) {
+        click(mode);
+      }
+      shoot(QStringLiteral("pair-%1").arg(QLatin1String(mode)));
+    }
+    click("setPlaces");
+    press(Qt::Key_Return);
+    press(Qt::Key_Return);
+    press(Qt::Key_Return);
+    press(Qt::Key_Right, Qt::ShiftModifier);
+    shoot(QStringLiteral("pair-places"));
+    press(Qt::Key_Escape);
+    if (child<QWidget>("moveOutline")->isEnabled()) {
+      click("moveOutline");
+      shoot(QStringLiteral("pair-outline"));
+      press(Qt::Key_Escape);
+    }
+    shootForm("savePicture", "savePairDialog", QStringLiteral("form-save-pair"));
   }
 
   // Photos that wait to be filed, a message, and a garden's first steps.
@@ -171,10 +194,6 @@ class Screenshots : public WindowDriver {
     click("compare");
     QTest::qWait(500);
     shoot(QStringLiteral("crowd-compare"));
-    if (QApplication::activeModalWidget() != nullptr) {
-      QApplication::activeModalWidget()->close();
-    }
-    ASSERT_TRUE(waitForNoForm());
     shootImport();
   }
 
@@ -222,10 +241,29 @@ class Screenshots : public WindowDriver {
     child<QTabWidget>("tabs")->setCurrentIndex(1);
     shoot(QStringLiteral("bench-marks"));
     child<QTabWidget>("tabs")->setCurrentIndex(0);
+    click("toTree");
+    shootPair();
   }
 
   QString m_out;
 };
+
+// Of one tree: EDAMORI_SHOTS_TREE is its row on the Garden page, 0 for the first.
+TEST_F(Screenshots, OfBeforeAndAfter) {
+  const std::filesystem::path garden = qEnvironmentVariable("EDAMORI_SHOTS_GARDEN").toStdString();
+  ASSERT_THAT(window().openGarden(garden), isOk());
+  for (int theme = 0; theme < 2; ++theme) {
+    press(Qt::Key_1, Qt::ControlModifier);
+    auto* cards = child<QListView>("treeCards");
+    cards->setFocus();
+    cards->setCurrentIndex(
+        cards->model()->index(qEnvironmentVariableIntValue("EDAMORI_SHOTS_TREE"), 0));
+    press(Qt::Key_Return);
+    ASSERT_TRUE(waitFor([this] { return child<QWidget>("treePage")->isVisible(); }));
+    shootPair();
+    child<QAction>("themeAction")->trigger();
+  }
+}
 
 TEST_F(Screenshots, OfEveryPageInBothThemes) {
   shoot(QStringLiteral("welcome"));
