@@ -494,6 +494,9 @@ void BeforeAfterPage::present(const Result<ComparisonShown>& shown) {
       shown->aligned ? QStringLiteral("heading") : QStringLiteral("warning"));
   m_figures->setText(shown->figures.join(QLatin1Char('\n')));
   m_cautions->setText(shown->cautions.join(QLatin1Char('\n')));
+  if (m_view->mode() == PairMode::Change && shown->change.image.isNull()) {
+    m_view->setMode(PairMode::SideBySide);  // nothing could be told of this branch
+  }
   m_view->setComparison(*shown);
   updateControls();
   updateTurn();
@@ -530,11 +533,13 @@ void BeforeAfterPage::updateControls() {
                         (isCompared || (m_pictures.help && !m_pictures.help->outlineAfter.empty())));
   m_forget->setVisible(m_held.help.has_value());
   m_forget->setEnabled(isIdle && isLooking);
+  const bool hasChange = m_shown && !m_shown->change.image.isNull();
   for (QAction* mode : m_modes->actions()) {
-    const bool isSide = mode->data().toInt() == static_cast<int>(PairMode::SideBySide);
-    mode->setEnabled(isSide || (isLaidOn && isLooking));
-    mode->setChecked(isLaidOn && isLooking ? mode->data().toInt() == static_cast<int>(m_view->mode())
-                                           : isSide);
+    const auto is = static_cast<PairMode>(mode->data().toInt());
+    const bool isSide = is == PairMode::SideBySide;
+    mode->setEnabled(isSide ||
+                     (isLaidOn && isLooking && (is != PairMode::Change || hasChange)));
+    mode->setChecked(isLaidOn && isLooking ? is == m_view->mode() : isSide);
   }
   const bool isSeen = isLaidOn && isLooking;
   m_turnBar->setVisible(isSeen && m_view->mode() == PairMode::InTurn);

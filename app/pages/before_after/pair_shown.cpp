@@ -11,7 +11,6 @@
 
 #include <QPainter>
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstring>
 
@@ -145,20 +144,13 @@ ChangePicture paintedMap(const Raster<1>& map, const QRect& box, double step) {
   picture.areaPx = QRectF(box.left() * step, box.top() * step, box.width() * step, box.height() * step);
   picture.image = QImage(box.size(), QImage::Format_ARGB32_Premultiplied);
   const int unit = std::max(1, std::max(box.width(), box.height()) / 260);
-  std::array<std::int64_t, 5> counts{};
   for (int y = 0; y < box.height(); ++y) {
     auto* const line = reinterpret_cast<QRgb*>(picture.image.scanLine(y));
     for (int x = 0; x < box.width(); ++x) {
       const auto kind = static_cast<ChangeKind>(map.at(box.left() + x, box.top() + y));
-      ++counts.at(static_cast<std::size_t>(kind));
       line[x] = isShown(kind) ? paintOf(kind, x, y, unit) : 0U;
     }
   }
-  const auto foliage = static_cast<double>(
-      std::max<std::int64_t>(1, counts[1] + counts[2] + counts[3] + counts[4]));
-  picture.lostShare = static_cast<double>(counts[2]) / foliage;
-  picture.gainedShare = static_cast<double>(counts[3]) / foliage;
-  picture.spottedShare = static_cast<double>(counts[4]) / foliage;
   return picture;
 }
 

@@ -44,8 +44,7 @@ Result<PairPictures> readPair(const PairAsked& asked, const JobControl& control)
 // own, so that the two of them tell it.
 struct ChangePicture {
   QRectF areaPx;  // of the earlier photo
-  QImage image;   // null when nothing could be told
-  double lostShare = 0, gainedShare = 0, spottedShare = 0;  // of the branch's outline, 0…1
+  QImage image;  // null when nothing could be told
 };
 [[nodiscard]] QColor changeColour(vision::ChangeKind kind);
 // A piece of the pattern for a legend.
