@@ -288,6 +288,7 @@ void MainWindow::Parts::showBeforeAfter(const store::PhotoId& after) {
     return;
   }
   showPage(m_pair);
+  m_pair->setFocus();
 }
 
 void MainWindow::Parts::updateTrail() {

@@ -62,6 +62,7 @@ BeforeAfterPage::BeforeAfterPage(QWidget* parent) : QWidget(parent) {
   all->addWidget(side);
   all->addWidget(createMain(), 1);
   connectAll();
+  setFocusProxy(m_branch);
   addPaneKeys(this, [this]() -> std::vector<Pane> {
     return {{m_branch->parentWidget(), m_branch},
             {m_proposals, m_proposals},
