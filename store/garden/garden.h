@@ -67,6 +67,7 @@ class Garden {
   Result<void> put(const PhotoPair& pair);
   Result<void> put(const Ruler& ruler);
   Result<void> put(const HintStroke& stroke);
+  Result<void> put(const RejectedCandidate& candidate);
   Result<void> put(const LearnedLook& look);
   Result<void> put(const PairHelp& help);
 
@@ -85,6 +86,7 @@ class Garden {
   Result<void> remove(const PairId& id);
   Result<void> remove(const RulerId& id);
   Result<void> remove(const HintStrokeId& id);
+  Result<void> remove(const RejectedCandidateId& id);
   Result<void> remove(const LearnedLookId& id);
   Result<void> remove(const PairHelpId& id);
 
@@ -103,6 +105,7 @@ class Garden {
   Result<void> restore(const PairId& id);
   Result<void> restore(const RulerId& id);
   Result<void> restore(const HintStrokeId& id);
+  Result<void> restore(const RejectedCandidateId& id);
   Result<void> restore(const LearnedLookId& id);
   Result<void> restore(const PairHelpId& id);
 
@@ -120,6 +123,7 @@ class Garden {
   Result<std::optional<PhotoPair>> find(const PairId& id) const;
   Result<std::optional<Ruler>> find(const RulerId& id) const;
   Result<std::optional<HintStroke>> find(const HintStrokeId& id) const;
+  Result<std::optional<RejectedCandidate>> find(const RejectedCandidateId& id) const;
   Result<std::optional<LearnedLook>> find(const LearnedLookId& id) const;
   Result<std::optional<PairHelp>> find(const PairHelpId& id) const;
 
@@ -145,6 +149,8 @@ class Garden {
   Result<std::vector<PhotoPair>> pairs(const TreeId& tree) const;              // by after-photo time
   Result<std::vector<Ruler>> rulers(const PhotoId& photo) const;               // oldest first
   Result<std::vector<HintStroke>> hintStrokes(const PhotoId& photo) const;     // oldest first
+  Result<std::vector<RejectedCandidate>> rejectedCandidates(
+      const PhotoId& photo) const;  // oldest first
 
   // What a person said of this pair for the branch, the newest when there are several.
   Result<std::optional<PairHelp>> pairHelp(const BranchId& branch,

@@ -54,6 +54,7 @@ inline constexpr std::array kRelations = {
     Relation{"pair_help", "branch", "branch", Hold::GoesAlong},
     Relation{"pair_help", "before_photo", "photo", Hold::GoesAlong},
     Relation{"pair_help", "after_photo", "photo", Hold::GoesAlong},
+    Relation{"rejected_candidate", "photo", "photo", Hold::GoesAlong},
 };
 
 inline constexpr std::array kTables = {"owner",
@@ -70,7 +71,8 @@ inline constexpr std::array kTables = {"owner",
                                        "ruler",
                                        "hint_stroke",
                                        "learned_look",
-                                       "pair_help"};
+                                       "pair_help",
+                                       "rejected_candidate"};
 
 // "photo pair": the table's record in plain words.
 [[nodiscard]] std::string nounOf(const std::string& table);

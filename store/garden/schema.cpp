@@ -262,10 +262,25 @@ CREATE INDEX pair_help_before ON pair_help (before_photo);
 CREATE INDEX pair_help_after ON pair_help (after_photo);
 )sql";
 
+// What a person rejected among the offered findings.
+constexpr const char* kRejectedCandidates = R"sql(
+CREATE TABLE rejected_candidate (
+  id TEXT PRIMARY KEY NOT NULL,
+  photo TEXT NOT NULL REFERENCES photo (id),
+  finding TEXT NOT NULL,
+  centre_x_px REAL NOT NULL,
+  centre_y_px REAL NOT NULL,
+  radius_px REAL NOT NULL CHECK (radius_px > 0),
+  removed_at TEXT, removal_group TEXT
+) STRICT;
+CREATE INDEX rejected_candidate_photo ON rejected_candidate (photo);
+)sql";
+
 constexpr std::array kMigrations = {Migration{.toVersion = 1, .sql = kVersion1},
                                     Migration{.toVersion = 2, .sql = kVersion2},
                                     Migration{.toVersion = 3, .sql = kLearnedLooks},
-                                    Migration{.toVersion = 4, .sql = kPairHelp}};
+                                    Migration{.toVersion = 4, .sql = kPairHelp},
+                                    Migration{.toVersion = 5, .sql = kRejectedCandidates}};
 
 int versionOf(Garden::Connection& connection) {
   return connection.database().execAndGet("PRAGMA user_version").getInt();

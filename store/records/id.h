@@ -41,6 +41,7 @@ using RulerId = Id<struct RulerTag>;
 using HintStrokeId = Id<struct HintStrokeTag>;
 using LearnedLookId = Id<struct LearnedLookTag>;
 using PairHelpId = Id<struct PairHelpTag>;
+using RejectedCandidateId = Id<struct RejectedCandidateTag>;
 
 }  // namespace edamori::store
 

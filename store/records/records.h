@@ -236,6 +236,16 @@ struct LearnedLook {
   friend bool operator==(const LearnedLook&, const LearnedLook&) = default;
 };
 
+// What the program offered as a finding and a person said it is not: it is not offered again there.
+struct RejectedCandidate {
+  RejectedCandidateId id;
+  PhotoId photo;
+  Finding finding = Finding::ScaleInsect;
+  PointPx centre;       // upright px
+  double radiusPx = 0;  // upright px, > 0; offers with their centre this near are the same
+  friend bool operator==(const RejectedCandidate&, const RejectedCandidate&) = default;
+};
+
 // Stored words, also fit for the screen ("trunk line", "scale insect", "live", …).
 [[nodiscard]] std::string toText(BranchKind kind);
 [[nodiscard]] std::string toText(DateSource source);  // "camera", "edited", "file time"

@@ -158,6 +158,7 @@ Result<CheckReport> checkGarden(const Garden& garden,
            PhotoPair,
            Ruler,
            HintStroke,
+           RejectedCandidate,
            LearnedLook,
            PairHelp>(garden.connection(), report);
   std::set<std::string> known;

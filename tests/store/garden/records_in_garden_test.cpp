@@ -179,6 +179,33 @@ TEST_F(RecordsInGarden, HelpWithAPairIsKeptForTheBranchAndGoesWithItsPhotos) {
   refused([](PairHelp& h) { h.outlineAfter.resize(2); });
 }
 
+TEST_F(RecordsInGarden, RejectedCandidatesLiveWithTheirPhoto) {
+  const RejectedCandidate rejected{.id = RejectedCandidateId::create(),
+                                   .photo = records.after.id,
+                                   .finding = Finding::ScaleInsect,
+                                   .centre = {100.25, 1.0 / 3.0},
+                                   .radiusPx = 7.5};
+  ASSERT_THAT(garden.put(rejected), isOk());
+  expectFullLife(garden, rejected, with<RejectedCandidate>(rejected, [](RejectedCandidate& r) {
+                   r.finding = Finding::Aphids;
+                 }));
+  EXPECT_THAT(garden.rejectedCandidates(records.before.id), isOkAnd(IsEmpty()));
+  ASSERT_THAT(garden.remove(records.after.id), isOk());
+  EXPECT_THAT(garden.rejectedCandidates(records.after.id), isOkAnd(IsEmpty()));
+  ASSERT_THAT(garden.restore(records.after.id), isOk());
+  EXPECT_THAT(garden.rejectedCandidates(records.after.id), isOkAnd(::testing::SizeIs(1)));
+
+  RejectedCandidate nowhere = rejected;
+  nowhere.radiusPx = 0;
+  EXPECT_THAT(garden.put(nowhere), failsWith(ErrorCode::InvalidArgument));
+  nowhere = rejected;
+  nowhere.centre.x = kNotANumber;
+  EXPECT_THAT(garden.put(nowhere), failsWith(ErrorCode::InvalidArgument));
+  nowhere = rejected;
+  nowhere.photo = {};
+  EXPECT_THAT(garden.put(nowhere), failsWith(ErrorCode::InvalidArgument));
+}
+
 TEST_F(RecordsInGarden, StepsOfWorkAreKeptByNumberAndANewOneForgetsTheLaterOnes) {
   const auto step = [this](int number) {
     return WorkStep{.photo = records.after.id,

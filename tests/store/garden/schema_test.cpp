@@ -73,6 +73,7 @@ TEST(Schema, ReadsAGardenOfVersion1) {
   EXPECT_THAT(garden.pairHelp((*outlines)[0].branch, (*photos)[0].id, (*photos)[1].id),
               isOkAnd(std::optional<PairHelp>{}))
       << "nobody had helped with a pair then";
+  EXPECT_THAT(garden.rejectedCandidates((*photos)[0].id), isOkAnd(::testing::IsEmpty()));
   EXPECT_EQ(garden.name(), "v1g");
 }
 
