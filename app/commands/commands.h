@@ -31,6 +31,7 @@ using Action = std::function<Result<void>(const Streams&)>;
 // Each adds its subcommand; when it is chosen, `chosen` is set.
 void addMeasure(CLI::App& program, Action& chosen);
 void addCompare(CLI::App& program, Action& chosen);
+void addFind(CLI::App& program, Action& chosen);
 void addGarden(CLI::App& program, Action& chosen);
 void addImport(CLI::App& program, Action& chosen);
 void addFigures(CLI::App& program, Action& chosen);

@@ -119,7 +119,7 @@ int run(const std::vector<std::string>& arguments, const Streams& streams,
   std::string garden;
   program.add_option("--garden", garden, "Garden folder to open in the window")->type_name("DIR");
   Action chosen;
-  for (const auto add : {addMeasure, addCompare, addForget, addGarden, addImport, addFigures, addLetter,
+  for (const auto add : {addMeasure, addCompare, addFind, addForget, addGarden, addImport, addFigures, addLetter,
                          addCheck, addBackup, addRestore, addDemo}) {
     add(program, chosen);
   }

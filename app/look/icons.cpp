@@ -9,6 +9,8 @@
 #include <QPixmap>
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 #include <tuple>
 #include <utility>
 
@@ -253,6 +255,21 @@ void drawKeys(Drawing& d) {
   }
 }
 
+// A broken hexagon around a dot: a likely finding that waits for a word.
+void drawOffer(Drawing& d) {
+  for (int side = 0; side < 6; ++side) {
+    const auto at = [side](double share) {
+      const auto corner = [](int k) {
+        const double angle = k * std::numbers::pi / 3;
+        return QPointF(12 + 9.2 * std::cos(angle), 12 + 9.2 * std::sin(angle));
+      };
+      return corner(side) * (1 - share) + corner(side + 1) * share;
+    };
+    d.line({at(0.2), at(0.8)});
+  }
+  d.dot(12.0, 12.0, 3.0);
+}
+
 Drawing drawingOf(Glyph glyph) {
   Drawing d;
   switch (glyph) {
@@ -290,6 +307,7 @@ Drawing drawingOf(Glyph glyph) {
     case Glyph::Light: drawLight(d); break;
     case Glyph::Keys: drawKeys(d); break;
     case Glyph::Pair: drawPair(d); break;
+    case Glyph::Offer: drawOffer(d); break;
   }
   return d;
 }

@@ -59,7 +59,7 @@ void drawFinding(QPainter& painter, store::Finding finding, store::Stage stage, 
 // selected or checked); they follow a change of theme by themselves.
 enum class Glyph { Garden, Tree, Bench, Letter, Add, Import, Measure, Undo, Redo, ZoomIn,
                    ZoomOut, Fit, OneToOne, Previous, Next, Dot, Patch, OutlineTool, Pan, Select,
-                   Remove, Edit, Theme, Hole, Ruler, Hint, Loupe, Light, Keys, Pair };
+                   Remove, Edit, Theme, Hole, Ruler, Hint, Loupe, Light, Keys, Pair, Offer };
 [[nodiscard]] QIcon icon(Glyph glyph);
 
 }  // namespace edamori::look

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The JSON that `edamori measure` and `edamori compare` print.
+// The JSON that `edamori measure`, `edamori compare` and `edamori find` print.
+#include "app/work/insect_offers.h"
 #include "app/work/measuring.h"
 
 #include <nlohmann/json.hpp>
@@ -69,6 +70,33 @@ std::string measureRefusalJson(const OpenedPhoto& photo, const std::string& reas
   json["foliage"] = nullptr;
   json["spot"] = nullptr;
   json["mm_per_px"] = nullptr;
+  json["not_measurable"] = reason;
+  return dump(json);
+}
+
+std::string findJson(const OpenedPhoto& photo,
+                     const std::vector<vision::InsectCandidate>& candidates,
+                     const vision::InsectSizes& sizes) {
+  Json json = photoPart(photo);
+  Json list = Json::array();
+  for (const vision::InsectCandidate& candidate : candidates) {
+    list.push_back({{"x", candidate.centrePx.x},
+                    {"y", candidate.centrePx.y},
+                    {"radius_px", candidate.radiusPx},
+                    {"score", candidate.score}});
+  }
+  json["candidates"] = list;
+  json["method"] = {{"name", "scale-insects"},
+                    {"version", vision::kInsectMethodVersion},
+                    {"parameters",
+                     {{"smallest_radius_px", sizes.smallestRadiusPx},
+                      {"largest_radius_px", sizes.largestRadiusPx}}}};
+  return dump(json);
+}
+
+std::string findRefusalJson(const OpenedPhoto& photo, const std::string& reason) {
+  Json json = photoPart(photo);
+  json["candidates"] = nullptr;
   json["not_measurable"] = reason;
   return dump(json);
 }

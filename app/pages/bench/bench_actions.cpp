@@ -48,6 +48,7 @@ void BenchPage::Parts::createActions() {
   createPaneActions();
   createViewActions();
   createFurtherActions();
+  createOfferActions();
 }
 
 void BenchPage::Parts::createTools() {
@@ -65,6 +66,9 @@ void BenchPage::Parts::createTools() {
   addTool(m_hole, QStringLiteral("hole"), tr("Leave out"), look::icon(Glyph::Hole), Qt::Key_O);
   addTool(m_ruler, QStringLiteral("ruler"), tr("Ruler"), look::icon(Glyph::Ruler), Qt::Key_R);
   addTool(m_hintBrush, QStringLiteral("hint"), tr("Hint"), look::icon(Glyph::Hint), Qt::Key_H);
+  addTool(m_offer, QStringLiteral("offer"), tr("Offer scale insects"), look::icon(Glyph::Offer), Qt::Key_F);
+  m_offerTool = m_tools->actions().back();
+  m_offerTool->setIconText(tr("Offer"));
   m_tools->actions().front()->setChecked(true);
 }
 

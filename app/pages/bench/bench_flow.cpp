@@ -36,6 +36,8 @@ void BenchPage::Parts::setSession(GardenSession* session) {
   m_live.stop();
   m_toKeep.clear();
   m_run.cancel();
+  m_candidateRun.cancel();
+  m_candidates.forgetAll();
   m_loader.stop();
   m_drafts.clear();
   m_outline.cancel();
@@ -142,6 +144,8 @@ void BenchPage::Parts::useTool(Tool& tool) {
   }
   m_view->setTool(&tool);
   m_hintBar->setVisible(&tool == &m_hintBrush);
+  m_candidateBar->setVisible(&tool == &m_offer);
+  updateOfferActions();
   say(tool.hint());
   if (&tool == &m_dot || &tool == &m_patch) {
     m_tabs->setCurrentWidget(m_markPage);  // what is set next

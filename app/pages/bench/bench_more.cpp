@@ -157,6 +157,7 @@ void BenchPage::Parts::showMenu(const QPoint& global, PointPx at) {
       part->addAction(m_page.findChild<QAction*>(prefix + QString::number(i)));
     }
   };
+  addOfferActions(*menu, at);
   if (!desk.chosenMarks().empty()) {
     add(tr("&Finding"), QStringLiteral("chooseFinding"), 1, 6);
     add(tr("&Stage"), QStringLiteral("chooseStage"), 7, 9);

@@ -72,7 +72,9 @@ BenchPage::Parts::Parts(BenchPage& page)
       m_select(desk, *m_view, nullptr),
       m_hole(desk, *m_view, nullptr),
       m_ruler(desk, *m_view, nullptr),
-      m_hintBrush(desk, *m_view, nullptr) {
+      m_hintBrush(desk, *m_view, nullptr),
+      m_candidates(desk),
+      m_offer(m_candidates, desk, *m_view, nullptr) {
   createActions();
   m_keys.adopt(m_page.actions());
   createLayout();
@@ -81,6 +83,7 @@ BenchPage::Parts::Parts(BenchPage& page)
   connectMeasuring();
   connectLive();
   connectBars();
+  connectOffers();
   useTool(m_pan);
   showPhoto();
 }
@@ -104,9 +107,11 @@ void BenchPage::Parts::createLayout() {
   m_lightBar = new LightBar(m_view);
   m_rulerBar = new RulerBar(m_view);
   m_hintBar = new HintBar(m_view);
+  m_candidateBar = new CandidateBar(m_candidates, m_acceptAll, m_rejectAll, m_view);
   for (QWidget* const bar : {static_cast<QWidget*>(m_lightBar),
                              static_cast<QWidget*>(m_rulerBar),
-                             static_cast<QWidget*>(m_hintBar)}) {
+                             static_cast<QWidget*>(m_hintBar),
+                             static_cast<QWidget*>(m_candidateBar)}) {
     over->addWidget(bar);
   }
   m_chooser = new BranchChooser(desk, m_view);
@@ -223,6 +228,8 @@ QWidget* BenchPage::Parts::createPanel() {
   m_figures = new FiguresPanel(desk, m_measure, m_measureAll, m_tint, m_tabs);
   m_tabs->addTab(m_figures, tr("Figures"));
   m_tabs->addTab(m_markPage, tr("Marks"));
+  m_offers = new CandidatesPanel(m_candidates, desk, m_accept, m_reject, m_tabs);
+  m_tabs->addTab(m_offers, tr("Offers"));
   column->addWidget(m_tabs, 5);
   panel->setFixedWidth(kPanelWidthPx);
   return panel;

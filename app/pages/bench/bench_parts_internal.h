@@ -6,6 +6,9 @@
 #include "app/pages/bench/bench_page.h"
 #include "app/pages/bench/branch_chooser.h"
 #include "app/pages/bench/branch_panel.h"
+#include "app/pages/bench/candidate_tool.h"
+#include "app/pages/bench/candidate_widgets.h"
+#include "app/pages/bench/candidates.h"
 #include "app/pages/bench/figures_panel.h"
 #include "app/pages/bench/live_figures.h"
 #include "app/pages/bench/mark_panel.h"
@@ -113,6 +116,16 @@ class BenchPage::Parts {
   void leaveRuler();
   void showSize();
 
+  // bench_offers.cpp: offered scale insects.
+  void createOfferActions();
+  void connectOffers();
+  void lookForInsects();
+  void finishLooking(const store::PhotoId& photo, const CandidateRun::Found& found);
+  void goToOffer(int step);
+  void showOfferCount();
+  void updateOfferActions();
+  void addOfferActions(QMenu& menu, PointPx at);
+
   BenchPage& m_page;
   PictureLoader m_loader;
   MeasureRun m_run;
@@ -132,6 +145,10 @@ class BenchPage::Parts {
   HoleTool m_hole;
   RulerTool m_ruler;
   HintTool m_hintBrush;
+  Candidates m_candidates;
+  CandidateTool m_offer;
+  CandidateRun m_candidateRun;
+  QPointer<GardenSession> m_candidateSession;
   ActionKeys m_keys;
   // Marks on their way to another photo.
   struct Copying {
@@ -151,18 +168,23 @@ class BenchPage::Parts {
   QAction *m_confirm = nullptr, *m_measure = nullptr, *m_measureAll = nullptr, *m_tint = nullptr;
   QAction *m_loupe = nullptr, *m_light = nullptr, *m_overlay = nullptr, *m_actionList = nullptr;
   QAction *m_unmarked = nullptr, *m_copyMarks = nullptr, *m_removeRuler = nullptr;
+  QAction *m_offerTool = nullptr, *m_accept = nullptr, *m_reject = nullptr;
+  QAction *m_acceptAll = nullptr, *m_rejectAll = nullptr;
+  QAction *m_nextOffer = nullptr, *m_previousOffer = nullptr;
 
   QLabel *m_title = nullptr, *m_date = nullptr, *m_uncertain = nullptr, *m_zoom = nullptr;
   QLabel *m_hint = nullptr, *m_place = nullptr, *m_size = nullptr;
   LightBar* m_lightBar = nullptr;
   RulerBar* m_rulerBar = nullptr;
   HintBar* m_hintBar = nullptr;
+  CandidateBar* m_candidateBar = nullptr;
   BranchChooser* m_chooser = nullptr;
   QTabWidget* m_tabs = nullptr;
   QWidget* m_markPage = nullptr;  // the next mark and the list of marks
   BranchPanel* m_branchPanel = nullptr;
   FiguresPanel* m_figures = nullptr;
   MarksList* m_marks = nullptr;
+  CandidatesPanel* m_offers = nullptr;
 };
 
 }  // namespace edamori::pages

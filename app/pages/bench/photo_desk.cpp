@@ -99,6 +99,7 @@ void PhotoDesk::close() {
   m_measurements.clear();
   m_rulers.clear();
   m_hints.clear();
+  m_rejected.clear();
   m_photosOfTree.clear();
   m_chosenMarks.clear();
   m_chosenBranch = {};
@@ -123,6 +124,8 @@ Result<void> PhotoDesk::read(const store::PhotoId& photo) {
   std::vector<store::Measurement> measurements;
   std::vector<store::Ruler> rulers;
   std::vector<store::HintStroke> hints;
+  std::vector<store::RejectedCandidate> rejected;
+  EDAMORI_RETURN_IF_ERROR(take(garden.rejectedCandidates(photo), rejected));
   EDAMORI_RETURN_IF_ERROR(take(garden.rulers(photo), rulers));
   EDAMORI_RETURN_IF_ERROR(take(garden.hintStrokes(photo), hints));
   EDAMORI_RETURN_IF_ERROR(take(garden.outlines(photo), outlines));
@@ -136,6 +139,7 @@ Result<void> PhotoDesk::read(const store::PhotoId& photo) {
   m_measurements = std::move(measurements);
   m_rulers = std::move(rulers);
   m_hints = std::move(hints);
+  m_rejected = std::move(rejected);
   return {};
 }
 

@@ -6,6 +6,7 @@
 #include "app/pages/bench/record_edit.h"
 #include "app/pages/garden_session.h"
 #include "app/work/photo_scale.h"
+#include "vision/insects/scale_insects.h"
 
 #include <QObject>
 #include <QPointF>
@@ -54,6 +55,9 @@ class PhotoDesk : public QObject {
   [[nodiscard]] const std::vector<store::Mark>& marks() const { return m_marks; }
   [[nodiscard]] const std::vector<store::Ruler>& rulers() const { return m_rulers; }
   [[nodiscard]] const std::vector<store::HintStroke>& hints() const { return m_hints; }
+  [[nodiscard]] const std::vector<store::RejectedCandidate>& rejectedCandidates() const {
+    return m_rejected;
+  }
   [[nodiscard]] const std::vector<store::Measurement>& measurements() const {
     return m_measurements;
   }
@@ -119,6 +123,9 @@ class PhotoDesk : public QObject {
   // The scale of the photo by its latest ruler.
   [[nodiscard]] std::optional<work::PhotoScale> photoScale() const;
   void confirmOutline(const store::BranchId& branch);
+  // Offered scale insects become live dots, or are not offered again. False when refused.
+  bool acceptCandidates(const std::vector<vision::InsectCandidate>& candidates);
+  bool rejectCandidates(const std::vector<vision::InsectCandidate>& candidates);
 
   void undo();
   void redo();
@@ -165,6 +172,7 @@ class PhotoDesk : public QObject {
   std::vector<store::Mark> m_marks;
   std::vector<store::Ruler> m_rulers;
   std::vector<store::HintStroke> m_hints;
+  std::vector<store::RejectedCandidate> m_rejected;
   std::vector<store::Measurement> m_measurements;
   std::vector<store::Photo> m_photosOfTree;
   std::set<store::OutlineId> m_lostFigures;  // in this session, of all photos

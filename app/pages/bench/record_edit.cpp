@@ -185,6 +185,7 @@ Result<void> RecordEdit::forwards() {
   EDAMORI_RETURN_IF_ERROR(bringForwards(m_garden, m_changes.marks));
   EDAMORI_RETURN_IF_ERROR(bringForwards(m_garden, m_changes.rulers));
   EDAMORI_RETURN_IF_ERROR(bringForwards(m_garden, m_changes.hints));
+  EDAMORI_RETURN_IF_ERROR(bringForwards(m_garden, m_changes.rejected));
   EDAMORI_RETURN_IF_ERROR(bringBack(m_outdatedByUndo));
   m_outdatedByUndo.clear();
   m_outdatedByRedo = *std::move(outdated);
@@ -199,6 +200,7 @@ Result<void> RecordEdit::backwards() {
   if (!outdated) {
     return outdated.error();
   }
+  EDAMORI_RETURN_IF_ERROR(bringBackwards(m_garden, m_changes.rejected));
   EDAMORI_RETURN_IF_ERROR(bringBackwards(m_garden, m_changes.hints));
   EDAMORI_RETURN_IF_ERROR(bringBackwards(m_garden, m_changes.rulers));
   EDAMORI_RETURN_IF_ERROR(bringBackwards(m_garden, m_changes.marks));

@@ -25,11 +25,12 @@ struct RecordChanges {
   std::vector<Change<store::Mark>> marks{};
   std::vector<Change<store::Ruler>> rulers{};
   std::vector<Change<store::HintStroke>> hints{};
+  std::vector<Change<store::RejectedCandidate>> rejected{};
   // Steps with the same key (≥ 0) in a row become one, e.g. moves by the arrow keys.
   int mergeKey = -1;
   [[nodiscard]] bool isEmpty() const {
     return branches.empty() && outlines.empty() && marks.empty() && rulers.empty() &&
-           hints.empty();
+           hints.empty() && rejected.empty();
   }
 };
 

@@ -168,6 +168,22 @@ void read(const QJsonObject& object, store::HintStroke& stroke) {
   stroke.points = polygonOf(object[QStringLiteral("points")]);
 }
 
+QJsonObject json(const store::RejectedCandidate& candidate) {
+  return {{QStringLiteral("id"), text(candidate.id.text)},
+          {QStringLiteral("photo"), text(candidate.photo.text)},
+          {QStringLiteral("finding"), text(toText(candidate.finding))},
+          {QStringLiteral("centre"), json(candidate.centre)},
+          {QStringLiteral("radiusPx"), candidate.radiusPx}};
+}
+
+void read(const QJsonObject& object, store::RejectedCandidate& candidate) {
+  candidate.id.text = text(object[QStringLiteral("id")]);
+  candidate.photo.text = text(object[QStringLiteral("photo")]);
+  candidate.finding = need(store::parseFinding(text(object[QStringLiteral("finding")])));
+  candidate.centre = pointOf(object[QStringLiteral("centre")]);
+  candidate.radiusPx = object[QStringLiteral("radiusPx")].toDouble();
+}
+
 template <typename Record>
 void writeChanges(const std::vector<Change<Record>>& changes,
                   const QString& name,
@@ -235,6 +251,7 @@ std::string toJson(const KeptStep& step) {
   writeChanges(changes.marks, QStringLiteral("marks"), object);
   writeChanges(changes.rulers, QStringLiteral("rulers"), object);
   writeChanges(changes.hints, QStringLiteral("hints"), object);
+  writeChanges(changes.rejected, QStringLiteral("rejected"), object);
   if (!step.outdatedByRedo.empty()) {
     object[QStringLiteral("outdatedByRedo")] = json(step.outdatedByRedo);
   }
@@ -258,6 +275,7 @@ Result<KeptStep> stepFromJson(const std::string& written) {
     readChanges(object, QStringLiteral("marks"), step.changes.marks);
     readChanges(object, QStringLiteral("rulers"), step.changes.rulers);
     readChanges(object, QStringLiteral("hints"), step.changes.hints);
+    readChanges(object, QStringLiteral("rejected"), step.changes.rejected);
   } catch (const BadStep&) {
     return fail(ErrorCode::Storage, "a kept step of work is damaged; it cannot be taken back");
   }

@@ -139,7 +139,7 @@ TEST(FindingShapes, StandOutOnAnyGround) {
 }
 
 TEST(Icons, AreDrawnAtTheDensityAskedFor) {
-  for (int i = 0; i <= static_cast<int>(Glyph::Pair); ++i) {
+  for (int i = 0; i <= static_cast<int>(Glyph::Offer); ++i) {
     const QPixmap sharp = icon(static_cast<Glyph>(i)).pixmap(QSize(24, 24), 2.0);
     ASSERT_EQ(sharp.size(), QSize(48, 48)) << i;
     const QImage image = sharp.toImage();
@@ -155,7 +155,7 @@ TEST(Icons, AreDrawnAtTheDensityAskedFor) {
 
 TEST(Icons, DifferFromEachOther) {
   std::vector<QImage> seen;
-  for (int i = 0; i <= static_cast<int>(Glyph::Pair); ++i) {
+  for (int i = 0; i <= static_cast<int>(Glyph::Offer); ++i) {
     const QImage image = icon(static_cast<Glyph>(i)).pixmap(24, 24).toImage();
     EXPECT_EQ(std::count(seen.begin(), seen.end(), image), 0) << i;
     seen.push_back(image);
