@@ -11,6 +11,7 @@
 #include <QString>
 #include <QStringList>
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 #include <string>
@@ -74,6 +75,72 @@ TEST(Program, PrintsHelpOnStandardOutput) {
   EXPECT_EQ(outcome.status, 0);
   EXPECT_NE(outcome.out.find("measure"), std::string::npos);
   EXPECT_EQ(outcome.err, "");
+}
+
+// Grey bark with one dark red-brown glossy dome of 9 px in the lamp's light.
+RgbImage barkWithOneInsect() {
+  RgbImage image(320, 240);
+  for (int y = 0; y < 240; ++y) {
+    for (int x = 0; x < 320; ++x) {
+      const double nx = (x + 0.5 - 200) / 9.0;
+      const double ny = (y + 0.5 - 100) / 9.0;
+      const double cover = std::clamp(9.0 * (1 - std::hypot(nx, ny)) + 0.5, 0.0, 1.0);
+      const double nz = std::sqrt(std::max(0.0, 1 - nx * nx - ny * ny));
+      const double facing = std::max(0.0, -0.45 * nx - 0.45 * ny + 0.77 * nz);
+      const double shine = 150 * std::pow(std::max(0.0, 2 * nz * facing - 0.77), 20);
+      const double ground[] = {150, 134, 116};
+      const double albedo[] = {112, 52, 36};
+      for (int channel = 0; channel < 3; ++channel) {
+        const double lit = albedo[channel] * (0.35 + 0.75 * facing) + shine;
+        const double value = (1 - cover) * (ground[channel] + (x * 7 + y * 13) % 9) + cover * lit;
+        image.at(x, y, channel) = static_cast<std::uint8_t>(std::clamp(value, 0.0, 255.0));
+      }
+    }
+  }
+  return image;
+}
+
+TEST(Find, PrintsTheCandidatesOfTheContractAsJson) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "bark.png", barkWithOneInsect()).has_value());
+  const std::string photo = (folder / "bark.png").string();
+  const Outcome outcome = ran({"find", photo, "--finding", "scale", "--json", "-"});
+  ASSERT_EQ(outcome.status, 0) << outcome.err;
+  const auto json = nlohmann::json::parse(outcome.out);
+  ASSERT_FALSE(json.at("candidates").empty());
+  const auto& best = json["candidates"][0];
+  EXPECT_NEAR(best.at("x").get<double>(), 200, 4);
+  EXPECT_NEAR(best.at("y").get<double>(), 100, 4);
+  EXPECT_NEAR(best.at("radius_px").get<double>(), 9, 3.5);
+  EXPECT_GT(best.at("score").get<double>(), 0.5);
+  EXPECT_LE(best.at("score").get<double>(), 1.0);
+  EXPECT_EQ(json.at("width"), 320);
+  // Outside the outline nothing is offered; without --json it is told in words.
+  const Outcome outside = ran({"find", photo, "--finding", "scale", "--outline", "5,5 90,5 90,200 5,200"});
+  EXPECT_EQ(outside.status, 0) << outside.err;
+  EXPECT_EQ(outside.out.rfind("0 likely scale insects", 0), 0U) << outside.out;
+}
+
+TEST(Find, EndsWithTheStatusOfEachMistakeAndOneLine) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "bark.png", barkWithOneInsect()).has_value());
+  const std::string photo = (folder / "bark.png").string();
+  const std::vector<std::pair<std::vector<std::string>, int>> mistakes = {
+      {{"find", photo}, 2},
+      {{"find", photo, "--finding", "aphids"}, 2},
+      {{"find", photo, "--finding", "scale", "--outline", "1,1 2"}, 2},
+      {{"find", photo, "--finding", "scale", "--outline", "900,900 950,900 950,950"}, 3},
+      {{"find", (folder / "none.jpg").string(), "--finding", "scale"}, 4},
+      {{"find", photo, "--finding", "scale", "--json", (folder / "no" / "x.json").string()}, 5},
+  };
+  for (const auto& [words, status] : mistakes) {
+    const Outcome outcome = ran(words);
+    EXPECT_EQ(outcome.status, status) << words.back();
+    expectOneLine(outcome);
+  }
+  const Outcome refused = ran({"find", photo, "--finding", "scale", "--outline", "900,900 950,900 950,950", "--json", "-"});
+  EXPECT_EQ(refused.status, 3);
+  EXPECT_TRUE(nlohmann::json::parse(refused.out).at("candidates").is_null());
 }
 
 TEST(Measure, PrintsTheFieldsOfTheContractAsJson) {
