@@ -1,9 +1,9 @@
 # Fails when a folder includes what it must not. Linking alone cannot tell:
 # <sqlite3.h> and <exiv2/…> are found without any -I on Debian.
 set(database "sqlite3\\.h|SQLiteCpp/")
-set(forbid_vision/values "opencv2/|${database}|exiv2/|<Q[A-Z]|\"store/|\"app/|\"vision/(load|quality|foliage|spots|figures|align)/")
+set(forbid_vision/values "opencv2/|${database}|exiv2/|<Q[A-Z]|\"store/|\"app/|\"vision/(load|quality|foliage|spots|figures|align|insects)/")
 set(forbid_vision "${database}|exiv2/|<Q[A-Z]|\"store/|\"app/")
-set(forbid_store  "opencv2/|<Q[A-Z]|\"vision/(load|quality|foliage|spots|figures|align)/|\"app/")
+set(forbid_store  "opencv2/|<Q[A-Z]|\"vision/(load|quality|foliage|spots|figures|align|insects)/|\"app/")
 set(forbid_store/records "${database}|exiv2/|\"store/(garden|intake|safety|trends)/")
 set(forbid_store/trends  "${database}|exiv2/|\"store/(garden|intake|safety)/")
 set(forbid_app    "opencv2/|${database}|exiv2/")
