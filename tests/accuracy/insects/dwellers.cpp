@@ -464,7 +464,7 @@ void drawCovers(Canvas& canvas, const WoodPlan& plan, std::vector<TrueInsect>& i
   for (std::size_t k = 0; k < insects.size(); ++k) {
     TrueInsect insect = insects[k];
     insect.visible = std::min(1.0F, static_cast<float>(seen[k]) / static_cast<float>(whole[k]));
-    if (insect.visible >= 0.15F && canvas.holds(static_cast<int>(insect.x), static_cast<int>(insect.y))) {
+    if (insect.visible >= 0.15F && insect.x >= 0.0F && insect.y >= 0.0F && canvas.holds(static_cast<int>(insect.x), static_cast<int>(insect.y))) {
       kept.push_back(insect);
     }
   }

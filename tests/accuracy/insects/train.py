@@ -153,7 +153,7 @@ def loss_of(out, label, place):
 
 
 def train(net, scenes, options):
-    optimiser = torch.optim.AdamW(net.parameters(), lr=3e-3, weight_decay=1e-4)
+    optimiser = torch.optim.AdamW(net.parameters(), lr=options.rate, weight_decay=1e-4)
     end = options.minutes * 60
     start, step, smooth = time.time(), 0, 0.0
     maker = ThreadPoolExecutor(1)
@@ -162,7 +162,7 @@ def train(net, scenes, options):
     while time.time() - start < end:
         t = min(1.0, (time.time() - start) / end)
         for group in optimiser.param_groups:
-            group["lr"] = 3e-3 * min(1, (step + 1) / 100) * 0.5 * (1 + math.cos(math.pi * t))
+            group["lr"] = options.rate * min(1, (step + 1) / 100) * 0.5 * (1 + math.cos(math.pi * t))
         crops, truth = coming.result()
         coming = maker.submit(batch, scenes, options.batch, rng)
         label, place = targets(truth)
@@ -186,6 +186,7 @@ def main():
     arguments.add_argument("--minutes", type=float, default=15)
     arguments.add_argument("--width", type=int, default=32)
     arguments.add_argument("--batch", type=int, default=32)
+    arguments.add_argument("--rate", type=float, default=3e-3, help="greatest step of the weights")
     arguments.add_argument("--start", help="weights to go on from")
     arguments.add_argument("--out", required=True)
     options = arguments.parse_args()
