@@ -85,7 +85,7 @@ Lying lyingAt(const Site& site, float radius, float aspect, Rng& rng) {
 }
 
 struct Body {
-  Vec3 colour, rim, dust;
+  Vec3 colour{}, rim{}, dust{};
   float tall = 0.6F;      // height over radius
   float shape = 0.5F;     // exponent of the dome
   float gloss = 0.4F, sharp = 40.0F;

@@ -144,7 +144,7 @@ TEST_F(BenchOffers, RejectedOnesDoNotComeBackAfterAnotherSearchOrARestart) {
   press(Qt::Key_Z, Qt::ControlModifier);
   EXPECT_THAT(rejected(), IsEmpty());
   EXPECT_EQ(shown(), 4);
-  press(Qt::Key_Z, Qt::ControlModifier | Qt::ShiftModifier);
+  click("redoButton");
   ASSERT_THAT(rejected(), SizeIs(1));
   EXPECT_EQ(rejected()[0].centre, place);
 }
