@@ -12,6 +12,7 @@
 #include <chrono>
 #include <cstring>
 #include <functional>
+#include <stdexcept>
 #include <vector>
 
 #include <benchmark/benchmark.h>
@@ -60,7 +61,7 @@ struct Stage {
     view.setPictures(pictures);
     view.setComparison(shown);
     view.show();
-    QTest::qWaitForWindowExposed(&view);
+    if (!QTest::qWaitForWindowExposed(&view)) throw std::runtime_error("the pair never came on screen");
   }
   PairView view;
 };

@@ -23,8 +23,8 @@ class BenchOffersScreenshots : public BenchDriver {
 };
 
 TEST_F(BenchOffersScreenshots, OfJudgingThem) {
-  if (qEnvironmentVariable("EDAMORI_SHOTS").isEmpty()) {
-    GTEST_SKIP() << "EDAMORI_SHOTS names no folder";
+  if (qEnvironmentVariable("EDAMORI_SHOTS").isEmpty() || qEnvironmentVariable("EDAMORI_SHOTS_PHOTO").isEmpty()) {
+    GTEST_SKIP() << "EDAMORI_SHOTS names no folder or EDAMORI_SHOTS_PHOTO no photo";
   }
   const auto report = work::importPhotos(
       m_session->garden(),
