@@ -28,7 +28,8 @@ constexpr std::size_t kMaxPainted = 1500;
 // also tell a leaf's middle from its edge, which the person did not mean.
 constexpr double kFeatureRidge = 1.0;
 constexpr double kColourRidge = 0.2;
-constexpr int kRounds = 12;
+constexpr int kMaxRounds = 12;
+constexpr double kSettled = 1e-4;  // length of a step that changes no probability that shows
 constexpr double kMaxLogOdds = 7.0;
 
 double sigmoid(double x) { return 1.0 / (1.0 + std::exp(-x)); }
@@ -41,15 +42,23 @@ double spottedShare(const TissueMap& map, std::size_t i) {
   return static_cast<double>(map.spotted[i]) / std::max(1e-6, static_cast<double>(map.foliage[i]));
 }
 
+constexpr float kMaxFeature = 4.0F;
+// L*, a*, b* in OpenCV's 8 bits; about −2…2 over the colours that photographs hold.
+constexpr float kMiddleColour = 128.0F;
+constexpr std::array kColourUnits = {50.0, 16.0, 16.0};
+
+cv::Mat labOf(const RgbImage& image) {
+  const cv::Mat rgb(image.height(), image.width(), CV_8UC3, const_cast<std::uint8_t*>(image.data()));
+  cv::Mat lab;
+  cv::GaussianBlur(rgb, lab, cv::Size(3, 3), 0.8, 0.8, cv::BORDER_REFLECT);
+  cv::cvtColor(lab, lab, cv::COLOR_RGB2Lab);
+  return lab;
+}
+
 // Terms of any pixel of one photo.
 class TermReader {
  public:
-  TermReader(const TissueMap& map, const RgbImage& image) : m_map(map) {
-    const cv::Mat rgb(image.height(), image.width(), CV_8UC3,
-                      const_cast<std::uint8_t*>(image.data()));
-    cv::GaussianBlur(rgb, m_lab, cv::Size(3, 3), 0.8, 0.8, cv::BORDER_REFLECT);
-    cv::cvtColor(m_lab, m_lab, cv::COLOR_RGB2Lab);
-  }
+  TermReader(const TissueMap& map, const RgbImage& image) : m_map(map), m_lab(labOf(image)) {}
 
   [[nodiscard]] Terms at(std::size_t i) const {
     const auto width = static_cast<std::size_t>(m_map.width);
@@ -58,12 +67,12 @@ class TermReader {
     const std::size_t feature = i / width / 2 * featureWidth + i % width / 2;
     Terms terms{};
     for (std::size_t k = 0; k < kTissueFeatures; ++k) {
-      terms.at(k) = std::min(4.0, static_cast<double>(m_map.features[k * plane + feature]));
+      terms.at(k) = static_cast<double>(std::min(kMaxFeature, m_map.features[k * plane + feature]));
     }
     const std::uint8_t* const lab = m_lab.data + 3 * i;
     for (std::size_t k = 0; k < 3; ++k) {
-      // About −2…2 over the colours that photographs hold.
-      terms.at(kTissueFeatures + k) = (lab[k] - 128.0) / (k == 0 ? 50.0 : 16.0);
+      const double fromMiddle = static_cast<double>(static_cast<float>(lab[k]) - kMiddleColour);
+      terms.at(kTissueFeatures + k) = fromMiddle / kColourUnits.at(k);
     }
     terms.back() = 1.0;
     return terms;
@@ -91,8 +100,8 @@ double dot(const Terms& a, const Terms& b) {
   return sum;
 }
 
-// One step of Newton's method for the penalised likelihood.
-void improve(const std::vector<Sample>& samples, const Terms& prior, Terms& weights) {
+// One step of Newton's method for the penalised likelihood; gives the step's length.
+double improve(const std::vector<Sample>& samples, const Terms& prior, Terms& weights) {
   cv::Mat hessian = cv::Mat::zeros(kCorrectionTerms, kCorrectionTerms, CV_64F);
   cv::Mat gradient(kCorrectionTerms, 1, CV_64F);
   for (int k = 0; k < kCorrectionTerms; ++k) {
@@ -120,12 +129,15 @@ void improve(const std::vector<Sample>& samples, const Terms& prior, Terms& weig
   for (int k = 0; k < kCorrectionTerms; ++k) {
     weights.at(static_cast<std::size_t>(k)) += factor * step.at<double>(k);
   }
+  return length;
 }
 
 Terms fitted(const std::vector<Sample>& samples, const Terms& prior) {
   Terms weights = prior;
-  for (int round = 0; round < kRounds; ++round) {
-    improve(samples, prior, weights);
+  for (int round = 0; round < kMaxRounds; ++round) {
+    if (improve(samples, prior, weights) < kSettled) {
+      break;
+    }
   }
   return weights;
 }
@@ -211,6 +223,48 @@ void addAnchors(const LabelImage& hints, const TermReader& terms, const auto& of
   }
 }
 
+// What weights add to the log-odds of any pixel. Features are shared by 2 x 2 pixels, so that their
+// part is summed once for each of them.
+class ShiftReader {
+ public:
+  ShiftReader(const TissueMap& map, const Terms& weights) : m_featureWidth(map.featureWidth) {
+    const auto plane = static_cast<std::size_t>(map.featureWidth) * static_cast<std::size_t>(map.featureHeight);
+    m_byFeatures.assign(plane, static_cast<float>(weights.back()));
+    for (std::size_t k = 0; k < kTissueFeatures; ++k) {
+      const float* const feature = map.features.data() + k * plane;
+      const auto weight = static_cast<float>(weights.at(k));
+      for (std::size_t i = 0; i < plane; ++i) {
+        m_byFeatures[i] += weight * std::min(kMaxFeature, feature[i]);
+      }
+    }
+    for (std::size_t k = 0; k < 3; ++k) {
+      m_byColour.at(k) = static_cast<float>(weights.at(kTissueFeatures + k) / kColourUnits.at(k));
+    }
+  }
+
+  [[nodiscard]] float at(int x, int y, const std::uint8_t* lab) const {
+    float shift = m_byFeatures[static_cast<std::size_t>(y / 2 * m_featureWidth + x / 2)];
+    for (std::size_t k = 0; k < 3; ++k) {
+      shift += m_byColour[k] * (static_cast<float>(lab[k]) - kMiddleColour);
+    }
+    return shift;
+  }
+
+ private:
+  int m_featureWidth;
+  std::vector<float> m_byFeatures;
+  std::array<float, 3> m_byColour{};
+};
+
+// The probability whose log-odds lie `shift` above those of `p`.
+float shifted(float p, float shift) {
+  constexpr float kLeast = 9.110512e-4F;  // log-odds of -kMaxLogOdds
+  constexpr float kMostShift = 60.0F;     // e^60 is far from overflow
+  const float clear = std::clamp(p, kLeast, 1.0F - kLeast);
+  const float odds = clear * std::exp(std::clamp(shift, -kMostShift, kMostShift));
+  return odds / (odds + 1.0F - clear);
+}
+
 }  // namespace
 
 Correction learnedFrom(const TissueMap& map, const RgbImage& image, const LabelImage& hints,
@@ -244,14 +298,17 @@ TissueShares corrected(const TissueMap& map, const RgbImage& image, const Correc
   if (correction == Correction{}) {
     return shares;
   }
-  const TermReader terms(map, image);
-  for (std::size_t i = 0; i < map.foliage.size(); ++i) {
-    const Terms own = terms.at(i);
-    const double spotted = sigmoid(logOddsOf(spottedShare(map, i)) + dot(correction.spotted, own));
-    const double foliage =
-        sigmoid(logOddsOf(static_cast<double>(map.foliage[i])) + dot(correction.foliage, own));
-    shares.foliage[i] = static_cast<float>(foliage);
-    shares.spotted[i] = static_cast<float>(foliage * spotted);
+  const ShiftReader foliageShift(map, correction.foliage), spottedShift(map, correction.spotted);
+  const cv::Mat lab = labOf(image);
+  std::size_t i = 0;
+  for (int y = 0; y < map.height; ++y) {
+    const std::uint8_t* const row = lab.ptr(y);
+    for (int x = 0; x < map.width; ++x, ++i) {
+      const float foliage = shifted(map.foliage[i], foliageShift.at(x, y, row + 3 * x));
+      const float among = map.spotted[i] / std::max(1e-6F, map.foliage[i]);
+      shares.foliage[i] = foliage;
+      shares.spotted[i] = foliage * shifted(among, spottedShift.at(x, y, row + 3 * x));
+    }
   }
   return shares;
 }
