@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "tests/accuracy/align/tree_pairs.h"
 
+#include "branch_depth.h"
+
 #include "generator/rng.h"
 #include "generator/skeleton.h"
 #include "generator/story.h"
@@ -97,8 +99,6 @@ std::vector<TreeCase> treesOf(Split split) {
   return trees;
 }
 
-float soilOf(const SceneDescription& scene) { return scene.pot.heightMm * 0.93F + 14.0F; }
-
 // Where the photographer stands, against straight in front.
 struct Stand {
   float yawDeg = 0.0F;
@@ -136,7 +136,7 @@ CameraLook wholeTree(const SceneDescription& scene, const Stand& stand) {
 }
 
 CameraLook closeUp(const SceneDescription& scene, bool ofTrunk, const Stand& stand) {
-  const scenes::Skeleton skeleton = scenes::grow(scene.tree, soilOf(scene));
+  const scenes::Skeleton skeleton = scenes::grow(scene.tree, scenes::soilHeightMm(scene));
   Vec3 target{};
   if (ofTrunk) {
     target = scenes::pointAt(skeleton.limbs.front(), 0.3F).position;
@@ -225,105 +225,18 @@ Album albumOf(TreeCase tree) {
 
 // ---- Truth.
 
-// What each cell of a coarse grid over the before photo shows: the nearest surface of wood or
-// foliage and the branch it belongs to.
-struct Known3d {
-  static constexpr int kCellPx = 6;
-  scenes::View view;
-  int columns = 0, rows = 0;
-  std::vector<float> key;  // as scenes::ScreenPoint; ≤ 0 where there is no tree
-  std::vector<int> owner;
-  std::vector<std::string> branches;
-
-  void cover(Vec3 centre, float radiusMm, int branch) {
-    const Vec3 front = centre + scenes::normalized(view.eye - centre) * radiusMm;
-    const scenes::ScreenPoint p = view.project(front);
-    if (p.key <= 0.0F) {
-      return;
-    }
-    const float reach = std::max(radiusMm * view.pxPerMm(p.key) / kCellPx, 0.5F);
-    const float x = p.x / kCellPx;
-    const float y = p.y / kCellPx;
-    const int left = std::max(static_cast<int>(x - reach), 0);
-    const int right = std::min(static_cast<int>(x + reach), columns - 1);
-    const int top = std::max(static_cast<int>(y - reach), 0);
-    const int bottom = std::min(static_cast<int>(y + reach), rows - 1);
-    for (int row = top; row <= bottom; ++row) {
-      for (int column = left; column <= right; ++column) {
-        const auto at = static_cast<std::size_t>(row * columns + column);
-        if (p.key > key[at]) {
-          key[at] = p.key;
-          owner[at] = branch;
-        }
-      }
-    }
-  }
-};
-
-Known3d knownPoints(const SceneDescription& scene) {
-  const scenes::Skeleton skeleton = scenes::grow(scene.tree, soilOf(scene));
-  Known3d known;
-  known.view = scenes::cameraView(scene.camera, 1);
-  known.columns = known.view.width / Known3d::kCellPx + 1;
-  known.rows = known.view.height / Known3d::kCellPx + 1;
-  const auto cells = static_cast<std::size_t>(known.columns * known.rows);
-  known.key.assign(cells, 0.0F);
-  known.owner.assign(cells, -2);
-  known.branches = skeleton.branchNames;
-  for (const scenes::Limb& limb : skeleton.limbs) {
-    if (limb.level == scenes::LimbLevel::Root) {
-      continue;
-    }
-    constexpr int kSteps = 60;
-    for (int i = 0; i <= kSteps; ++i) {
-      const scenes::LimbPoint at =
-          scenes::pointAt(limb, static_cast<float>(i) / static_cast<float>(kSteps));
-      known.cover(at.position, at.radiusMm, limb.branch);
-    }
-  }
-  const bool hasLeaves = scene.tree.foliage == scenes::FoliageKind::PalmateLeaf ||
-                         scene.tree.foliage == scenes::FoliageKind::SerrateLeaf;
-  const float reachMm =
-      0.35F * (hasLeaves ? scene.foliage.leafLengthMm : scene.foliage.needleLengthMm);
-  for (const scenes::Site& site : skeleton.sites) {
-    known.cover(site.position + site.direction * reachMm, reachMm, site.branch);
-  }
-  return known;
-}
-
-// Where each corner of a line around a branch belongs: the corner at the depth of what the photo
-// shows of the branch around there, weighted by a Gaussian, seen by the after camera.
-std::vector<PointPx> truthOf(const Known3d& known,
+// Where each corner of a line around a branch belongs on the after photo.
+std::vector<PointPx> truthOf(const scenes::BranchDepth& depth,
                              int branch,
                              const Outline& outline,
                              const CameraLook& after) {
-  const scenes::View afterView = scenes::cameraView(after, 1);
-  const BoundsPx bounds = boundsPx(outline.polygon);
-  const double reach = 0.12 * std::hypot(bounds.width(), bounds.height());
+  std::vector<cv::Point2d> corners;
+  for (const PointPx& p : outline.polygon) {
+    corners.emplace_back(p.x, p.y);
+  }
   std::vector<PointPx> truth;
-  for (const PointPx& corner : outline.polygon) {
-    double weights = 0.0;
-    double depths = 0.0;
-    for (std::size_t i = 0; i < known.key.size(); ++i) {
-      const int column = static_cast<int>(i) % known.columns;
-      const int row = static_cast<int>(i) / known.columns;
-      if (known.owner[i] != branch) {
-        continue;
-      }
-      const double d = std::hypot((column + 0.5) * Known3d::kCellPx - corner.x,
-                                  (row + 0.5) * Known3d::kCellPx - corner.y);
-      const double weight = std::exp(-0.5 * d * d / (reach * reach)) + 1e-12;
-      weights += weight;
-      depths += weight / static_cast<double>(known.key[i]);
-    }
-    if (!(weights > 0.0)) {
-      return {};  // Hidden behind others.
-    }
-    const Vec3 at = known.view.unproject(static_cast<float>(corner.x),
-                                         static_cast<float>(corner.y),
-                                         static_cast<float>(weights / depths));
-    const scenes::ScreenPoint seen = afterView.project(at);
-    truth.push_back({static_cast<double>(seen.x), static_cast<double>(seen.y)});
+  for (const cv::Point2d& p : depth.carried(branch, corners, after)) {
+    truth.push_back({p.x, p.y});
   }
   return truth;
 }
@@ -351,23 +264,21 @@ struct Drawer {
   }
 };
 
-std::vector<Outline> outlinesOf(const Shot& shot, const Known3d& known, std::vector<int>& branches) {
+std::vector<Outline> outlinesOf(const Shot& shot, const scenes::BranchDepth& known, std::vector<int>& branches) {
   // outlineBranches needs the skeleton and the view only; labels only fill in its fractions.
   scenes::RenderedScene rendered;
-  rendered.skeleton = scenes::grow(shot.scene.tree, soilOf(shot.scene));
-  rendered.view = known.view;
-  rendered.labels = cv::Mat::zeros(known.view.height, known.view.width, CV_8U);
+  rendered.skeleton = scenes::grow(shot.scene.tree, scenes::soilHeightMm(shot.scene));
+  rendered.view = scenes::cameraView(shot.scene.camera, 1);
+  rendered.labels = cv::Mat::zeros(rendered.view.height, rendered.view.width, CV_8U);
   std::vector<Outline> outlines;
   for (const scenes::BranchOutline& line : scenes::outlineBranches(shot.scene, rendered)) {
     Outline outline;
     for (const cv::Point& p : line.polygon) {
       outline.polygon.push_back({static_cast<double>(p.x), static_cast<double>(p.y)});
     }
-    const auto at = std::find(known.branches.begin(), known.branches.end(), line.branch);
     if (line.branch != "Back") {
       outlines.push_back(std::move(outline));
-      branches.push_back(
-          at == known.branches.end() ? -1 : static_cast<int>(at - known.branches.begin()));
+      branches.push_back(known.branchNamed(line.branch));
     }
   }
   return outlines;
@@ -378,7 +289,7 @@ void addPairs(const std::string& kind,
               const Shot& after,
               const Drawer& drawer,
               std::vector<KnownPair>& pairs) {
-  const Known3d known = knownPoints(before.scene);
+  const scenes::BranchDepth known(before.scene);
   std::vector<int> branches;
   const std::vector<Outline> outlines = outlinesOf(before, known, branches);
   for (std::size_t i = 0; i < outlines.size(); ++i) {
@@ -396,7 +307,7 @@ void addPairs(const std::string& kind,
       }
     }
     const std::string part =
-        branches[i] < 0 ? "trunk" : known.branches[static_cast<std::size_t>(branches[i])];
+        branches[i] < 0 ? "trunk" : known.branchNames()[static_cast<std::size_t>(branches[i])];
     pairs.push_back({.kind = kind,
                      .name = before.name + " " + after.name + " " + part,
                      .before = drawer.of(before),
@@ -421,7 +332,7 @@ RgbImage mirroredCopy(const RgbImage& photo) {
 // A branch of the before photo, or the whole photo, in turn.
 std::optional<Outline> someOutline(const Shot& shot, std::size_t turn) {
   std::vector<int> branches;
-  const std::vector<Outline> outlines = outlinesOf(shot, knownPoints(shot.scene), branches);
+  const std::vector<Outline> outlines = outlinesOf(shot, scenes::BranchDepth(shot.scene), branches);
   if (turn % 3 == 0 || outlines.empty()) {
     return std::nullopt;
   }

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// edamori_scene_set OUTDIR gardens|boards tuning|calibration|held-out FIRST COUNT LONG-SIDE-PX:
+// edamori_scene_set OUTDIR gardens|boards|changes tuning|calibration|held-out FIRST COUNT LONG-SIDE-PX:
 // draws pictures of random looks as NNNNN.jpg and their label images as NNNNN.png; for gardens
-// also the branch outlines as NNNNN.txt.
+// also the branch outlines as NNNNN.txt. Changes are pairs, NNNNN-before.jpg and NNNNN-after.jpg,
+// with what is true of each branch in NNNNN.json.
 #include "board.h"
+#include "change.h"
 #include "garden.h"
 #include "picture_files.h"
 
@@ -16,6 +18,8 @@
 #include <span>
 #include <stdexcept>
 #include <string>
+
+#include <nlohmann/json.hpp>
 
 namespace {
 
@@ -54,16 +58,65 @@ void drawOneBoard(const std::filesystem::path& stem, SceneSet set, std::uint64_t
   writePicture(stem, drawn.picture, drawn.labels, jpegQuality(set, index));
 }
 
+nlohmann::json jsonOf(const std::vector<cv::Point2d>& polygon) {
+  auto json = nlohmann::json::array();
+  for (const cv::Point2d& corner : polygon) {
+    json.push_back({corner.x, corner.y});
+  }
+  return json;
+}
+
+nlohmann::json jsonOf(const std::optional<double>& share) { return share ? nlohmann::json(*share) : nlohmann::json(); }
+
+nlohmann::json jsonOf(const DrawnChange& change, const std::vector<BranchChange>& branches) {
+  nlohmann::json json{{"happened", nameOf(change.happened)},
+                      {"subject", bearsNeedles(change.before) ? "needles" : "leaf"},
+                      {"branches", nlohmann::json::array()}};
+  for (const BranchChange& branch : branches) {
+    json["branches"].push_back({{"branch", branch.branch},
+                                {"outline_before", jsonOf(branch.outlineBefore)},
+                                {"outline_after", jsonOf(branch.outlineAfter)},
+                                {"cover_before", branch.coverBefore},
+                                {"cover_after", branch.coverAfter},
+                                {"spotted_before", jsonOf(branch.spottedBefore)},
+                                {"spotted_after", jsonOf(branch.spottedAfter)}});
+  }
+  return json;
+}
+
+void drawOneChange(const std::filesystem::path& stem, SceneSet set, std::uint64_t index, int sidePx) {
+  const DrawnChange change = drawnChange(set, index, sidePx);
+  const ChangePictures pictures = renderChange(change);
+  writeJpeg(stem.string() + "-before.jpg", pictures.before, jpegQuality(set, index));
+  writeJpeg(stem.string() + "-after.jpg", pictures.after, jpegQuality(set, index + 7));
+  std::ofstream(stem.string() + ".json") << jsonOf(change, pictures.branches).dump(1) << '\n';
+}
+
+using DrawOne = void (*)(const std::filesystem::path&, SceneSet, std::uint64_t, int);
+
+DrawOne drawerNamed(const std::string& kind) {
+  if (kind == "gardens") {
+    return drawOneGarden;
+  }
+  if (kind == "boards") {
+    return drawOneBoard;
+  }
+  if (kind == "changes") {
+    return drawOneChange;
+  }
+  throw std::invalid_argument(kind + " is nothing that can be drawn; choose gardens, boards or changes");
+}
+
 void draw(std::span<char*> arguments) {
   const std::filesystem::path folder = arguments[1];
-  const bool areGardens = std::string(arguments[2]) == "gardens";
+  const DrawOne drawOne = drawerNamed(arguments[2]);
   const SceneSet set = sceneSetNamed(arguments[3]);
   const std::uint64_t first = std::stoull(arguments[4]);
   const std::uint64_t count = std::stoull(arguments[5]);
   const int sidePx = std::stoi(arguments[6]);
   std::filesystem::create_directories(folder);
   for (std::uint64_t index = first; index < first + count; ++index) {
-    (areGardens ? drawOneGarden : drawOneBoard)(folder / numbered(index), set, index, sidePx);
+    drawOne(folder / numbered(index), set, index, sidePx);
   }
 }
 

@@ -25,4 +25,7 @@ void writePicture(const std::filesystem::path& stem,
                   const cv::Mat& labels,
                   int jpegQuality);
 
+// Writes an RGB picture, 8 bits. Throws std::runtime_error naming the file.
+void writeJpeg(const std::string& file, const cv::Mat& picture, int quality);
+
 }  // namespace edamori::scenes
