@@ -98,7 +98,7 @@ Result<void> BeforeAfterPage::reload() {
     return detail.error();
   }
   m_detail = std::move(*detail);
-  m_title->setText(tr("Before & After: %1").arg(models::treeWords(m_detail.summary.tree)));
+  m_title->setText(models::treeWords(m_detail.summary.tree));
   fillBranches();
   fillPhotos(store::PhotoId{stdText(m_after->currentData().toString())});
   fillProposals();
@@ -244,6 +244,11 @@ void BeforeAfterPage::fillProposals() {
   for (const work::PairProposal& proposal : m_proposed) {
     m_proposals->addItem(proposalWords(proposal));
   }
+  // Room for the proposals that there are, up to three: the figures below need the rest.
+  constexpr qsizetype kRowsShown = 3;
+  const int rows = static_cast<int>(std::min<qsizetype>(kRowsShown, m_proposals->count()));
+  m_proposals->setFixedHeight(rows * 2 * m_proposals->fontMetrics().lineSpacing() + look::kGrid);
+  m_proposals->setVisible(!m_proposed.empty());
   markProposal();
   m_noProposals->setVisible(m_proposed.empty());
   m_noProposals->setText(
@@ -525,7 +530,7 @@ void BeforeAfterPage::updateControls() {
            one.after == pair->pair.after;
   });
   m_keep->setEnabled(isCompared && isIdle && isLooking && !isKept);
-  m_keep->setText(isKept ? tr("&Kept for the letter") : tr("&Keep this pair for the letter"));
+  m_keep->setText(isKept ? tr("&Kept for the letter") : tr("&Keep for the letter"));
   m_keep->setAccessibleName(withoutMnemonic(m_keep->text()));
   m_save->setEnabled(m_hasPictures && isIdle && isLooking);
   m_places->setEnabled(m_hasPictures && isIdle && isLooking);

@@ -80,8 +80,8 @@ QWidget* BeforeAfterPage::createSide() {
   column->setContentsMargins(0, 0, 0, 0);
   column->setSpacing(look::kGrid);
   column->addWidget(createChoice());
-  column->addWidget(createProposals(), 2);
-  column->addWidget(createResult(), 3);
+  column->addWidget(createProposals());
+  column->addWidget(createResult(), 1);
   return side;
 }
 
@@ -183,7 +183,7 @@ QWidget* BeforeAfterPage::createResult() {
 }
 
 void BeforeAfterPage::addResultButtons(QVBoxLayout* all) {
-  m_keep = button(tr("&Keep this pair for the letter"), QStringLiteral("compareKeep"), ButtonRole::Plain);
+  m_keep = button(tr("&Keep for the letter"), QStringLiteral("compareKeep"), ButtonRole::Plain);
   m_save = button(tr("Save &picture…"), QStringLiteral("savePicture"), ButtonRole::Plain);
   m_places = button(tr("Set &matching places"), QStringLiteral("setPlaces"), ButtonRole::Plain);
   m_outline = button(tr("M&ove the outline"), QStringLiteral("moveOutline"), ButtonRole::Plain);
@@ -195,11 +195,11 @@ void BeforeAfterPage::addResultButtons(QVBoxLayout* all) {
   help->addWidget(m_places);
   help->addWidget(m_outline);
   auto* keep = new QHBoxLayout;
+  keep->addWidget(m_keep);
   keep->addWidget(m_save);
-  keep->addWidget(m_forget);
-  all->addWidget(m_keep);
-  all->addLayout(help);
   all->addLayout(keep);
+  all->addLayout(help);
+  all->addWidget(m_forget);
 }
 
 QWidget* BeforeAfterPage::createMain() {

@@ -131,6 +131,7 @@ void BenchPage::Parts::createLayout() {
   m_size->setToolTip(
       tr("By the ruler, in its plane. ± is the 95 % interval of its two clicks alone."));
   foot->addWidget(m_hint, 1);
+  foot->addSpacing(look::kGrid);
   // One above the other: the hint needs the width.
   auto* const told = new QVBoxLayout;
   told->setSpacing(0);

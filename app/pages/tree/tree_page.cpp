@@ -186,7 +186,7 @@ QWidget* TreePage::createFigures() {
   m_figures->setObjectName(QStringLiteral("figureTable"));
   m_figures->setAccessibleName(tr("Figures: rows are branches, columns are dates, newest first"));
   m_figures->setModel(m_figureModel);
-  m_figures->setIconSize({84, 63});
+  m_figures->setIconSize({72, 54});  // four dates side by side at 1280 px
   m_figures->setTabKeyNavigation(false);
   m_figures->setSelectionMode(QAbstractItemView::SingleSelection);
   m_figures->setEditTriggers(QAbstractItemView::NoEditTriggers);
