@@ -86,6 +86,7 @@ FigureInputs parsed(const Json& json) {
   inputs.earlierPhotos = numberAt(json, "learned_from_photos");
   inputs.outline = outlineAt(json, "outline");
   inputs.outlineAfter = outlineAt(json, "outline_after");
+  inputs.drawnAfter = outlineAt(json, "drawn_after");
   inputs.points = pointsAt(json, "points");
   inputs.compareVersion = numberAt(json, "compare_version");
   return inputs;
@@ -106,6 +107,9 @@ std::string withInputs(const std::string& parameters, const FigureInputs& inputs
   }
   if (inputs.outlineAfter) {
     json["outline_after"] = jsonOf(*inputs.outlineAfter);
+  }
+  if (inputs.drawnAfter) {
+    json["drawn_after"] = jsonOf(*inputs.drawnAfter);
   }
   if (!inputs.points.empty()) {
     json["points"] = jsonOf(inputs.points);

@@ -22,6 +22,7 @@ struct FigureInputs {
   int earlierPhotos = 0;       // whose strokes are in `learned`
   std::optional<Outline> outline{};       // absent: measured before outlines were kept here
   std::optional<Outline> outlineAfter{}; // of a comparison, when a person had set it right
+  std::optional<Outline> drawnAfter{};    // of a comparison, as vision::CompareRequest
   std::vector<vision::PointPairPx> points{};  // of a comparison, when a person laid one photo on the other
   int compareVersion = 0;               // of a comparison; 0: none, or made before it was kept
 };

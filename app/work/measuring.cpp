@@ -280,6 +280,9 @@ vision::CompareRequest requestFor(const PairToCompare& pair, const Prior& prior)
   if (pair.outlineAfter && pair.outlineAfter->carriedFrom && pair.outlineAfter->confirmed) {
     request.outlineAfter = pair.outlineAfter->shape;
   }
+  if (pair.outlineAfter && (!pair.outlineAfter->carriedFrom || pair.outlineAfter->confirmed)) {
+    request.drawnAfter = pair.outlineAfter->shape;
+  }
   if (pair.help) {
     request.points = pointPairsOf(*pair.help);
     if (!pair.help->outlineAfter.empty()) {
@@ -500,6 +503,7 @@ Result<StoredComparison> comparePhotos(Garden& garden,
                                      .earlierPhotos = prior->earlierPhotos,
                                      .outline = request.outlineBefore,
                                      .outlineAfter = request.outlineAfter,
+                                     .drawnAfter = request.drawnAfter,
                                      .points = request.points,
                                      .compareVersion = vision::kCompareVersion});
     EDAMORI_RETURN_IF_ERROR(putAll(garden, stored.measurements));

@@ -141,6 +141,7 @@ class Recomputing {
     const auto comparison = vision::compare(**before, **after,
                                             {.outlineBefore = inputs.outline,
                                              .outlineAfter = inputs.outlineAfter,
+                                             .drawnAfter = inputs.drawnAfter,
                                              .subject = inputs.subject,
                                              .learned = inputs.learned,
                                              .points = inputs.points});

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What every alignment of two full-size photos has to pass.
+// What every alignment of two full-size photos has to pass, and the fit that several use.
 #pragma once
 
 #include "vision/align/compare.h"
+
+#include <vector>
 
 namespace edamori::vision {
 
@@ -12,5 +14,10 @@ namespace edamori::vision {
                                                  const RgbImage& before,
                                                  const RgbImage& after,
                                                  const std::optional<Outline>& outlineBefore);
+
+// Least-squares similarity without mirroring, from[i] → to[i]; as many of both, ≥ 2, not all the same.
+// Source: Umeyama 1991, IEEE Trans. PAMI 13, 376–380.
+[[nodiscard]] Homography similarityThrough(const std::vector<PointPx>& from,
+                                           const std::vector<PointPx>& to);
 
 }  // namespace edamori::vision

@@ -48,29 +48,6 @@ Result<void> checkPoints(const std::vector<PointPx>& points, int longSidePx, con
   return {};
 }
 
-// Least-squares similarity without mirroring, in complex numbers: q = s p + t.
-Homography similarityThrough(const std::vector<PointPx>& from, const std::vector<PointPx>& to) {
-  const double n = static_cast<double>(from.size());
-  PointPx a, b;
-  for (std::size_t i = 0; i < from.size(); ++i) {
-    a.x += from[i].x / n;
-    a.y += from[i].y / n;
-    b.x += to[i].x / n;
-    b.y += to[i].y / n;
-  }
-  double real = 0.0, imaginary = 0.0, squares = 0.0;
-  for (std::size_t i = 0; i < from.size(); ++i) {
-    const double px = from[i].x - a.x, py = from[i].y - a.y;
-    const double qx = to[i].x - b.x, qy = to[i].y - b.y;
-    real += px * qx + py * qy;
-    imaginary += px * qy - py * qx;
-    squares += px * px + py * py;
-  }
-  const double c = real / squares;
-  const double s = imaginary / squares;
-  return {c, -s, b.x - c * a.x + s * a.y, s, c, b.y - s * a.x - c * a.y, 0, 0, 1};
-}
-
 Homography homographyThrough(const std::vector<PointPx>& from, const std::vector<PointPx>& to) {
   std::vector<cv::Point2f> p, q;
   for (std::size_t i = 0; i < 4; ++i) {
@@ -109,6 +86,29 @@ double clickErrorPx(const std::vector<PointPx>& from, const Outline& outline, in
 }
 
 }  // namespace
+
+Homography similarityThrough(const std::vector<PointPx>& from, const std::vector<PointPx>& to) {
+  // In complex numbers: q = s p + t.
+  const double n = static_cast<double>(from.size());
+  PointPx a, b;
+  for (std::size_t i = 0; i < from.size(); ++i) {
+    a.x += from[i].x / n;
+    a.y += from[i].y / n;
+    b.x += to[i].x / n;
+    b.y += to[i].y / n;
+  }
+  double real = 0.0, imaginary = 0.0, squares = 0.0;
+  for (std::size_t i = 0; i < from.size(); ++i) {
+    const double px = from[i].x - a.x, py = from[i].y - a.y;
+    const double qx = to[i].x - b.x, qy = to[i].y - b.y;
+    real += px * qx + py * qy;
+    imaginary += px * qy - py * qx;
+    squares += px * px + py * py;
+  }
+  const double c = real / squares;
+  const double s = imaginary / squares;
+  return {c, -s, b.x - c * a.x + s * a.y, s, c, b.y - s * a.x - c * a.y, 0, 0, 1};
+}
 
 Result<Alignment> alignByPoints(const RgbImage& before,
                                 const RgbImage& after,

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/compare.h"
 
+#include "vision/align/by_outlines.h"
 #include "vision/align/by_points.h"
 #include "vision/align/change.h"
 #include "vision/align/cover_shift.h"
@@ -137,37 +138,68 @@ Result<MeasureResult> measured(const RgbImage& photo,
   return result;
 }
 
+struct Laid {
+  Alignment alignment;
+  CompareRequest request;  // what the figures are taken for
+  bool isByOutlines = false;
+};
+
+Result<Laid> laidOn(const RgbImage& before, const RgbImage& after, const CompareRequest& request) {
+  Laid laid{.alignment = {}, .request = request, .isByOutlines = false};
+  auto alignment = request.points.empty()
+                       ? align(before, after, request.outlineBefore)
+                       : alignByPoints(before, after, request.points, request.outlineBefore);
+  if (!alignment && alignment.error().code == ErrorCode::NotMeasurable && request.outlineBefore && request.drawnAfter) {
+    auto byOutlines = alignByOutlines(before, after, *request.outlineBefore, *request.drawnAfter);
+    if (byOutlines) {
+      alignment = std::move(byOutlines);
+      laid.request.outlineAfter = request.drawnAfter;
+      laid.isByOutlines = true;
+    }
+  }
+  return std::move(alignment).transform([&laid](Alignment&& found) {
+    laid.alignment = std::move(found);
+    return std::move(laid);
+  });
+}
+
 }  // namespace
 
 Result<Comparison> compare(const RgbImage& before,
                            const RgbImage& after,
-                           const CompareRequest& request) {
-  if (request.outlineAfter && request.outlineAfter->polygon.size() < 3) {
+                           const CompareRequest& wanted) {
+  if (wanted.outlineAfter && wanted.outlineAfter->polygon.size() < 3) {
     return fail(ErrorCode::InvalidArgument, "an outline needs at least 3 points");
   }
   Comparison comparison;
-  const auto alignment = request.points.empty()
-                             ? align(before, after, request.outlineBefore)
-                             : alignByPoints(before, after, request.points, request.outlineBefore);
-  if (!alignment) {
-    if (alignment.error().code != ErrorCode::NotMeasurable) {
-      return alignment.error();
+  auto laid = laidOn(before, after, wanted);
+  if (!laid) {
+    if (laid.error().code != ErrorCode::NotMeasurable) {
+      return laid.error();
     }
-    comparison.refusal = alignment.error().message;
+    comparison.refusal = laid.error().message;
     return comparison;
   }
-  const SharedOutlines shared = sharedOutlines(before, after, request, *alignment);
+  const auto& [alignment, request, isByOutlines] = *laid;
+  const SharedOutlines shared = isByOutlines ? SharedOutlines{.before = *request.outlineBefore, .after = *request.outlineAfter}
+                                             : sharedOutlines(before, after, request, alignment);
   auto measuredBefore = measured(before, shared.before, request, "before");
   EDAMORI_RETURN_IF_ERROR(measuredBefore);
   auto measuredAfter = measured(after, shared.after, request, "after");
   EDAMORI_RETURN_IF_ERROR(measuredAfter);
   comparison.aligned = true;
-  comparison.alignment = *alignment;
+  comparison.alignment = alignment;
   comparison.outlineAfter = shared.after;
   comparison.before = std::move(measuredBefore).value();
   comparison.after = std::move(measuredAfter).value();
   const double frameScale =
       static_cast<double>(sizeOf(before).longSidePx()) / sizeOf(after).longSidePx();
+  if (isByOutlines) {
+    comparison.cautions.push_back(
+        {.code = "by-outlines",
+         .text = "The program could not lay these photos on each other; each was measured in its own outline, "
+                 "and the picture of what changed is only rough."});
+  }
   addViewCautions(comparison, shared, frameScale);
   addMeasureCautions(comparison);
   stateChange(comparison);

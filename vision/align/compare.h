@@ -48,6 +48,9 @@ struct CompareRequest {
   std::optional<Outline> outlineBefore;  // whole photo when absent
   // When given, it replaces the carried outline on the after photo (a person moved it).
   std::optional<Outline> outlineAfter;
+  // The branch as a person drew it on the after photo. Where the photos cannot be laid on each
+  // other, the two outlines are (see alignByOutlines()), and each photo is measured in its own.
+  std::optional<Outline> drawnAfter{};
   Subject subject = Subject::Leaf;
   Correction learned{};  // as in MeasureRequest; for both photos
   // When not empty, the photos are laid on each other by these alone, see alignByPoints().
@@ -56,7 +59,7 @@ struct CompareRequest {
 
 // Raised whenever the same pair and request could give another change; the measuring of each photo
 // has a version of its own.
-inline constexpr int kCompareVersion = 2;
+inline constexpr int kCompareVersion = 3;
 
 struct Comparison {
   bool aligned = false;

@@ -303,8 +303,7 @@ QWidget* BeforeAfterPage::createLegend() {
   m_turnSeconds->setSuffix(tr(" s"));
   auto* turn = new QHBoxLayout(m_turnBar);
   turn->setContentsMargins(0, 0, 0, 0);
-  turn->addWidget(label(tr("Space shows the other photo."), QStringLiteral("quiet")));
-  turn->addStretch(1);
+  turn->addWidget(label(tr("Space shows the other photo."), QStringLiteral("quiet")), 1);
   turn->addWidget(m_turnItself);
   turn->addWidget(m_turnSeconds);
   m_legend = new QWidget;

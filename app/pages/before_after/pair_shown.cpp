@@ -222,7 +222,8 @@ void sayRefusal(const std::string& refusal, ComparisonShown& shown) {
   shown.verdict = QObject::tr("These two photos cannot be laid on each other");
   shown.figures << QObject::tr(
       "Show the program 2 to 4 places that are the same on both photos (“Set matching places”). "
-      "Or take the later photo again from where the earlier one was taken: the same side, height "
+      "Or outline the branch on the later photo too, on the Bench: then each photo is measured in its "
+      "own outline. Or take the later photo again from where the earlier one was taken: the same side, height "
       "and distance, in even daylight, the whole branch sharp and in the picture.");
   // "what cannot be done: why; what to do"
   const QString whole = qText(refusal);

@@ -29,7 +29,7 @@ struct Agreement {
 };
 
 struct Row {
-  int branches = 0, alone = 0, byPlaces = 0;
+  int branches = 0, alone = 0, helped = 0;
   Agreement loss, spots;
   int stated = 0;           // branches with a verdict other than "cannot tell"
   int wrong = 0;            // a clear loss or gain of the wrong sign, or where nothing happened
@@ -42,7 +42,7 @@ bool saysGain(const JudgedChange& j) { return j.verdict == Verdict::ClearGain; }
 void add(const JudgedChange& j, Row& row) {
   ++row.branches;
   row.alone += j.way == Way::Alone ? 1 : 0;
-  row.byPlaces += j.way == Way::ByPlaces ? 1 : 0;
+  row.helped += j.way == Way::ByPlaces || j.way == Way::ByOutlines ? 1 : 0;
   if (j.loss) {
     row.loss.add(*j.loss, j.trueLoss);
     row.stated += j.verdict != Verdict::CannotTell ? 1 : 0;
@@ -75,11 +75,24 @@ void print(const std::string& name, const Row& row, std::ostream& out) {
   };
   const auto branches = static_cast<std::size_t>(std::max(0, row.branches));
   out << "| " << name << " | " << row.branches << " | " << number(share(row.branches - row.alone, branches))
-      << " | " << number(share(row.branches - row.alone - row.byPlaces, branches));
+      << " | " << number(share(row.branches - row.alone - row.helped, branches));
   agreement(row.loss);
   out << " | " << row.stated << " | " << row.wrong << " | " << row.told << " of " << row.plain;
   agreement(row.spots);
   out << " |\n";
+}
+
+std::string wayName(Way way) {
+  switch (way) {
+    case Way::Alone:
+      return "laid on alone";
+    case Way::ByOutlines:
+      return "laid on by outlines";
+    case Way::ByPlaces:
+      return "laid on by places";
+    default:
+      return "not laid on";
+  }
 }
 
 void cell(const std::optional<Estimate>& e, std::ostream& out) {
@@ -93,7 +106,7 @@ void cell(const std::optional<Estimate>& e, std::ostream& out) {
 }  // namespace
 
 void printChanges(const std::vector<JudgedChange>& all, std::ostream& out) {
-  out << "| happened | branches | not laid on alone, % | nor by places, % | losses | mean absolute error | bias | intervals that hold, % | "
+  out << "| happened | branches | not laid on alone, % | nor with help, % | losses | mean absolute error | bias | intervals that hold, % | "
          "median width | verdicts | wrong | changes of 15 % told | spot changes | mean absolute error | bias | intervals that hold, % | "
          "median width |\n|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|\n";
   std::map<std::string, Row> rows;
@@ -101,6 +114,7 @@ void printChanges(const std::vector<JudgedChange>& all, std::ostream& out) {
   for (const JudgedChange& j : all) {
     add(j, rows[j.happened]);
     add(j, rows[j.subject]);
+    add(j, rows[wayName(j.way)]);
     add(j, total);
   }
   for (const auto& [name, row] : rows) {
@@ -112,7 +126,8 @@ void printChanges(const std::vector<JudgedChange>& all, std::ostream& out) {
 void writeChangesCsv(const std::vector<JudgedChange>& all, std::ostream& out) {
   out << "photo,branch,happened,subject,way,true_loss,true_cover_before,true_spot_change,cover_before,cover_before_low,"
          "cover_before_high,cover_after,cover_after_low,cover_after_high,loss,loss_low,loss_high,spot_change,"
-         "spot_change_low,spot_change_high,verdict\n";
+         "spot_change_low,spot_change_high,spotted_before,spotted_before_low,spotted_before_high,spotted_after,"
+         "spotted_after_low,spotted_after_high,cover_by_shift,spotted_by_shift,verdict\n";
   for (const JudgedChange& j : all) {
     out << j.photo << ',' << j.branch << ',' << j.happened << ',' << j.subject << ',' << static_cast<int>(j.way) << ','
         << j.trueLoss << ',' << j.trueCoverBefore << ',';
@@ -124,7 +139,9 @@ void writeChangesCsv(const std::vector<JudgedChange>& all, std::ostream& out) {
     cell(isMeasured ? std::optional(j.coverAfter) : std::nullopt, out);
     cell(j.loss, out);
     cell(j.spotChange, out);
-    out << ',' << static_cast<int>(j.verdict) << '\n';
+    cell(j.spottedBefore, out);
+    cell(j.spottedAfter, out);
+    out << ',' << j.byShift.foliage << ',' << j.byShift.spot << ',' << static_cast<int>(j.verdict) << '\n';
   }
 }
 

@@ -54,6 +54,23 @@ std::vector<vision::PointPairPx> namedPlaces(const std::vector<PointPx>& before,
   return four;
 }
 
+// The branch outlined anew on the after photo: every corner about 0.6 % of the longer side off.
+std::optional<Outline> redrawn(const std::vector<PointPx>& truth, const RgbImage& after, std::uint32_t seed) {
+  std::mt19937 dice(seed);
+  std::normal_distribution<double> hand(0.0, 0.006 * std::max(after.width(), after.height()));
+  Outline outline;
+  for (const PointPx& p : truth) {
+    outline.polygon.push_back({std::clamp(p.x + hand(dice), 0.0, after.width() - 1.0),
+                               std::clamp(p.y + hand(dice), 0.0, after.height() - 1.0)});
+  }
+  return truth.empty() ? std::nullopt : std::optional(outline);
+}
+
+bool isByOutlines(const vision::Comparison& comparison) {
+  return std::any_of(comparison.cautions.begin(), comparison.cautions.end(),
+                     [](const Caution& caution) { return caution.code == "by-outlines"; });
+}
+
 struct Photos {
   RgbImage before, after;
 };
@@ -63,10 +80,12 @@ void judge(const Photos& photos, const Json& branch, JudgedChange& judged) {
   vision::CompareRequest request;
   request.outlineBefore = Outline{.polygon = line, .holes = {}};
   request.subject = judged.subject == "needles" ? Subject::Needles : Subject::Leaf;
+  const std::vector<PointPx> truth = polygonFrom(branch.at("outline_after"));
+  request.drawnAfter = redrawn(truth, photos.after, static_cast<std::uint32_t>(line.size()));
   auto comparison = vision::compare(photos.before, photos.after, request);
-  judged.way = Way::Alone;
+  judged.way = comparison && comparison->aligned && isByOutlines(*comparison) ? Way::ByOutlines : Way::Alone;
   if (!comparison || !comparison->aligned) {
-    request.points = namedPlaces(line, polygonFrom(branch.at("outline_after")), photos.before, photos.after);
+    request.points = namedPlaces(line, truth, photos.before, photos.after);
     judged.way = Way::ByPlaces;
     if (!request.points.empty()) {
       comparison = vision::compare(photos.before, photos.after, request);
@@ -78,6 +97,9 @@ void judge(const Photos& photos, const Json& branch, JudgedChange& judged) {
   }
   judged.coverBefore = comparison->before->foliage;
   judged.coverAfter = comparison->after->foliage;
+  judged.spottedBefore = comparison->before->spot;
+  judged.spottedAfter = comparison->after->spot;
+  judged.byShift = vision::coverShift(comparison->after->labels, comparison->outlineAfter, comparison->alignment.errorPx);
   judged.loss = comparison->lossByCover;
   judged.spotChange = comparison->spotChange;
   judged.verdict = comparison->verdict;

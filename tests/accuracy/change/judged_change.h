@@ -2,6 +2,7 @@
 // What compare() says of a branch, and what is true.
 #pragma once
 
+#include "vision/align/cover_shift.h"
 #include "vision/values/figure.h"
 #include "vision/values/result.h"
 
@@ -13,8 +14,9 @@
 namespace edamori::accuracy {
 
 enum class Way {
-  Alone,      // the program laid the photos on each other
-  ByPlaces,   // it refused, and four places were named, each a click of 2 px off
+  Alone,       // the program laid the photos on each other
+  ByOutlines,  // it did not, and took the outline drawn on each of them
+  ByPlaces,    // that failed too, and four places were named, each a click of 2 px off
   NotAtAll
 };
 
@@ -24,6 +26,8 @@ struct JudgedChange {
   double trueLoss = 0.0, trueCoverBefore = 0.0;
   std::optional<double> trueSpotChange;
   Estimate coverBefore, coverAfter;  // as measured
+  std::optional<Estimate> spottedBefore, spottedAfter;
+  vision::CoverShift byShift;  // what moving the outline by errorPx does to both shares after
   std::optional<Estimate> loss, spotChange;
   Verdict verdict = Verdict::CannotTell;
 };

@@ -102,6 +102,33 @@ TEST(Compare, OfUnrelatedPhotosSaysWhyAndTellsNothing) {
 
 // The scene's green flecks are painted over with its own pale backdrop colour in half of
 // the outline: what is lost is known to be about half.
+TEST(Compare, TakesTheTwoOutlinesWhereThePhotosCannotBeLaidOnEachOther) {
+  const RgbImage before = drawnScene(kWidth, kHeight, 5);
+  const RgbImage after = drawnScene(kWidth, kHeight, 77);
+  CompareRequest request = middle();
+  request.drawnAfter = Outline{.polygon = {{300, 210}, {790, 200}, {800, 690}, {310, 700}}, .holes = {}};
+  const auto comparison = compare(before, after, request);
+  ASSERT_THAT(comparison, isOk());
+  ASSERT_TRUE(comparison->aligned) << comparison->refusal;
+  EXPECT_THAT(comparison->cautions, Contains(Field(&Caution::code, "by-outlines")));
+  EXPECT_EQ(comparison->outlineAfter.polygon.size(), 4U);
+  EXPECT_NEAR(comparison->outlineAfter.polygon[0].x, 300.0, 1e-9);
+  const auto own = measure(after, {.outline = request.drawnAfter, .subject = Subject::Leaf, .hints = std::nullopt, .learned = {}});
+  ASSERT_THAT(own, isOk());
+  EXPECT_EQ(comparison->after->foliage.value, own->foliage.value);
+}
+
+TEST(Compare, LaysThePhotosOnEachOtherRatherThanTheOutlines) {
+  const RgbImage photo = drawnScene(kWidth, kHeight, 5);
+  CompareRequest request = middle();
+  request.drawnAfter = Outline{.polygon = {{360, 230}, {850, 200}, {850, 700}, {350, 700}}, .holes = {}};
+  const auto comparison = compare(photo, photo, request);
+  ASSERT_THAT(comparison, isOk());
+  ASSERT_TRUE(comparison->aligned);
+  EXPECT_NEAR(comparison->outlineAfter.polygon[0].x, 350.0, 2.0);
+  EXPECT_THAT(comparison->cautions, ::testing::Not(Contains(Field(&Caution::code, "by-outlines"))));
+}
+
 TEST(Compare, FindsALossThatIsThere) {
   const RgbImage before = drawnScene(kWidth, kHeight, 5);
   RgbImage after = before;
