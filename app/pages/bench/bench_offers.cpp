@@ -20,9 +20,9 @@ void BenchPage::Parts::createOfferActions() {
                  [this] { m_candidates.accept(m_candidates.chosen()); });
   m_reject = add("rejectOffer", tr("Reject offer"), tr("The chosen offer is no scale insect; it is not offered again"), Qt::Key_X,
                  [this] { m_candidates.reject(m_candidates.chosen()); });
-  m_acceptAll = add("acceptAllOffers", tr("Accept all shown"), tr("Mark every offer that is shown as a live scale insect"),
+  m_acceptAll = add("acceptAllOffers", tr("Accept all"), tr("Mark every offer that is shown as a live scale insect"),
                     QKeySequence(tr("Shift+E")), [this] { m_candidates.acceptAllShown(); });
-  m_rejectAll = add("rejectAllOffers", tr("Reject all shown"), tr("None of the offers that are shown is a scale insect"),
+  m_rejectAll = add("rejectAllOffers", tr("Reject all"), tr("None of the offers that are shown is a scale insect"),
                     QKeySequence(tr("Shift+X")), [this] { m_candidates.rejectAllShown(); });
   m_nextOffer = add("nextOffer", tr("Next offer"), tr("Go to the next offered scale insect"), Qt::Key_Period,
                     [this] { goToOffer(1); });

@@ -32,14 +32,20 @@ QPolygonF hexagon(QPointF at, double radius) {
 void drawOffer(QPainter& painter, const QPolygonF& shape, double strength) {
   painter.setBrush(Qt::NoBrush);
   painter.setOpacity(strength);
-  painter.setPen(QPen(QColor(0, 0, 0, 150), 3.5, Qt::SolidLine, Qt::FlatCap, Qt::RoundJoin));
+  // Casing and line break at the same places; lengths in view px.
+  constexpr double kStrokePx = 5.0;
+  constexpr double kBreakPx = 4.0;
+  const auto broken = [](const QColor& colour, double widthPx) {
+    QPen pen(colour, widthPx);
+    pen.setCapStyle(Qt::FlatCap);
+    pen.setDashPattern({kStrokePx / widthPx, kBreakPx / widthPx});
+    return pen;
+  };
+  painter.setPen(broken(QColor(0, 0, 0, 200), 5.0));
   painter.drawPolyline(shape);
-  painter.setPen(QPen(Qt::white, 1.5, Qt::SolidLine, Qt::FlatCap, Qt::RoundJoin));
+  painter.setPen(broken(Qt::white, 3.4));
   painter.drawPolyline(shape);
-  QPen dashes(look::findingColour(store::Finding::ScaleInsect), 1.5);
-  dashes.setDashPattern({3, 3});
-  dashes.setCapStyle(Qt::FlatCap);
-  painter.setPen(dashes);
+  painter.setPen(broken(look::findingColour(store::Finding::ScaleInsect), 2.0));
   painter.drawPolyline(shape);
 }
 

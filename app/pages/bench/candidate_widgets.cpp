@@ -24,6 +24,7 @@ QToolButton* buttonFor(QAction* action, QWidget* parent) {
   auto* const button = new QToolButton(parent);
   button->setDefaultAction(action);
   button->setToolButtonStyle(Qt::ToolButtonTextOnly);
+  button->setProperty("role", QStringLiteral("framed"));
   button->setFocusPolicy(Qt::StrongFocus);
   button->setAccessibleName(action->text());
   button->setObjectName(action->objectName() + QStringLiteral("Button"));

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/pages/bench/photo_view.h"
+#include "app/pages/bench/over_bars.h"
 
 #include <QContextMenuEvent>
 #include <QKeyEvent>
@@ -200,8 +201,15 @@ void PhotoView::reveal(PointPx photo) {
   const QPointF at = viewFromPhoto(photo);
   const double marginX = std::min(kMarginPx, width() / 4.0);
   const double marginY = std::min(kMarginPx, height() / 4.0);
+  // What lies under a bar at the bottom is not to be seen either.
+  double bottom = height() - marginY;
+  for (const auto* bar : findChildren<OverBar*>()) {
+    if (bar->isVisible() && bar->y() > height() / 2) {
+      bottom = std::min(bottom, bar->y() - marginY / 2);
+    }
+  }
   const double dx = at.x() - std::clamp(at.x(), marginX, width() - marginX);
-  const double dy = at.y() - std::clamp(at.y(), marginY, height() - marginY);
+  const double dy = at.y() - std::clamp(at.y(), marginY, std::max(marginY, bottom));
   if (!m_isFitted && (dx != 0 || dy != 0)) {
     panBy({-dx, -dy});
   }
