@@ -22,8 +22,8 @@ namespace edamori::vision {
 namespace {
 
 // Platt's two numbers (Platt 1999, Advances in Large Margin Classifiers, 61-74).
-constexpr double kSlope = 2.733;
-constexpr double kShift = -1.584;
+constexpr double kSlope = 2.705;
+constexpr double kShift = -1.592;
 // Radius for which the network answers 0.
 constexpr double kMiddleRadiusPx = 5.0;
 
