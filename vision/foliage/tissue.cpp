@@ -105,7 +105,7 @@ void readFeatures(const cv::Mat& features, TissueMap& map) {
 
 }  // namespace
 
-const char* tissueModelName() { return "tissue-2026-11-25"; }
+const char* tissueModelName() { return "tissue-2026-11-26"; }
 
 Result<TissueMap> tissueOf(const RgbImage& image) {
   try {

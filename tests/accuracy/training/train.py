@@ -1,29 +1,42 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Trains the tissue network (not foliage / sound foliage / spotted foliage) and writes it as ONNX.
 
-Needs PyTorch with a GPU. Pictures are those that edamori_scene_set draws (tuning set), close-ups
-of leaves with lesion masks (--closeups), and photographs without any foliage (--backdrops).
+Needs PyTorch, and a GPU to be of use. Pictures are those that edamori_scene_set draws (tuning set;
+--scenes: a folder a kind, which may still be growing), close-ups of leaves with lesion masks
+(--closeups), and photographs without any foliage (--backdrops).
 
   train.py --scenes DIR… [--closeups DIR] [--backdrops DIR] [--check DIR…] --minutes M --out FILE.onnx
+
+Windows are drawn by processes of their own (--producers) into a store that the training picks from,
+turned, mirrored and relit anew each time.
 
 Method: U-Net (Ronneberger, Fischer & Brox 2015, MICCAI 9351, 234-241) with additive skips, on
 half-size features; cross-entropy against area shares, so that the mean of a probability estimates
 an area. Looks are randomised (Tobin et al. 2017, IROS, 23-30).
 """
 import argparse
+import copy
 import glob
+import inspect
 import math
 import os
 import time
 from concurrent.futures import ThreadPoolExecutor
 
+import cv2
 import numpy
 import torch
+import torch.multiprocessing as multiprocessing
 import torch.nn.functional as F
 from PIL import Image
 from torch import nn
 
 WIDTHS = (16, 32, 48, 64, 96, 96)
+SEED = 20261126
+STORE = 2048           # windows kept ready
+MOST = 2400            # scenes of a kind in memory; the oldest go
+LATE = 0.65            # of the time: from then on lesions are pasted half as often
+DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 
 
 def block(inputs, outputs, stride=1, kernel=3, normed=True):
@@ -86,6 +99,33 @@ def exported(path):
     return net
 
 
+@torch.no_grad()
+def normed(folded, x):
+    """The same network with normalisation, which trains better: its scales and shifts are those that
+    leave the answers on the pictures `x` as they are."""
+    net = TissueNet()
+    def blocks(of):
+        return [m for m in of.modules() if isinstance(m, nn.Sequential) and isinstance(m[0], nn.Conv2d)]
+    def neutral(bias):
+        def hook(norm, inputs):
+            variance, mean = torch.var_mean(inputs[0], (0, 2, 3), unbiased=False)
+            norm.running_mean.copy_(mean)
+            norm.running_var.copy_(variance)
+            norm.weight.copy_(torch.sqrt(variance + norm.eps))
+            norm.bias.copy_(mean + bias)
+        return hook
+    hooks = []
+    for ours, theirs in zip(blocks(net), blocks(folded)):
+        ours[0].weight.copy_(theirs[0].weight)
+        hooks.append(ours[1].register_forward_pre_hook(neutral(theirs[0].bias.to(DEVICE))))
+    for ours, theirs in [(net.last, folded.last), *zip(net.reduce, folded.reduce)]:
+        ours.load_state_dict(theirs.state_dict())
+    net.to(DEVICE)(x)
+    for hook in hooks:
+        hook.remove()
+    return net
+
+
 def shuffled(logits):
     n, _, h, w = logits.shape
     return logits.view(n, 3, 2, 2, h, w).permute(0, 1, 4, 2, 5, 3).reshape(n, 3, 2 * h, 2 * w)
@@ -118,8 +158,8 @@ def load_backdrop(path):
 def pyramid(item):
     """Levels at 1, 1/2, 1/4: picture and the shares of the 4 classes, as uint8 on the GPU."""
     image, classes = item
-    image = image.cuda().float()
-    shares = F.one_hot(classes.cuda().long(), 4).permute(2, 0, 1).float() * 255
+    image = image.to(DEVICE).float()
+    shares = F.one_hot(classes.to(DEVICE).long(), 4).permute(2, 0, 1).float() * 255
     levels = []
     both = torch.cat([image, shares])[None]
     for _ in range(3):
@@ -129,8 +169,36 @@ def pyramid(item):
 
 
 def load_all(paths, loader):
-    with ThreadPoolExecutor(16) as pool:
+    with ThreadPoolExecutor(4) as pool:
         return [pyramid(item) for item in pool.map(loader, paths)]
+
+
+class Kind:
+    """This producer's share of a folder of scenes, which may still be growing."""
+
+    def __init__(self, folder, number, producers):
+        self.folder, self.number, self.producers = folder, number, producers
+        self.known, self.coming, self.next_look = set(), [], 0.0
+        self.scenes = []
+        while not self.scenes:
+            self.look()
+            self.scenes = load_all(self.coming[:MOST // producers], load_scene)
+            self.coming = self.coming[MOST // producers:]
+            time.sleep(0 if self.scenes else 1)
+
+    def look(self):
+        names = {n for n in os.listdir(self.folder) if n.endswith(".jpg") and int(n[:-4]) % self.producers == self.number}
+        self.coming += [os.path.join(self.folder, n) for n in sorted(names - self.known)]
+        self.known |= names
+        self.next_look = time.time() + 5
+
+    def grow(self):
+        """One scene more, if there is one."""
+        if not self.coming and time.time() > self.next_look:
+            self.look()
+        if self.coming:
+            self.scenes.append(pyramid(load_scene(self.coming.pop(0))))
+            self.scenes = self.scenes[-(MOST // self.producers):]
 
 
 def uniform(low, high):
@@ -151,7 +219,7 @@ def crop(levels, side, scale):
     cy = uniform(min(half, h / 2), max(h - half, h / 2))
     theta = torch.tensor([[c * mirror * side * step / w, -s * side * step / w, 2 * cx / w - 1],
                           [s * mirror * side * step / h, c * side * step / h, 2 * cy / h - 1]])
-    grid = F.affine_grid(theta[None].cuda(), (1, 7, side, side), align_corners=False)
+    grid = F.affine_grid(theta[None].to(DEVICE), (1, 7, side, side), align_corners=False)
     return F.grid_sample(source[None].float(), grid, padding_mode="reflection", align_corners=False)[0] / 255
 
 
@@ -182,11 +250,13 @@ def relit(x):
 def hsv(hue_deg, saturation, value):
     channel = [(5 + hue_deg / 60) % 6, (3 + hue_deg / 60) % 6, (1 + hue_deg / 60) % 6]
     rgb = [value - value * saturation * max(0.0, min(k, 4 - k, 1.0)) for k in channel]
-    return torch.tensor(rgb, device="cuda").view(3, 1, 1)
+    return torch.tensor(rgb, device=DEVICE).view(3, 1, 1)
 
 
 def leaf_colour():
     draw = float(torch.rand(()))
+    if draw < 0.08:  # glaucous
+        return hsv(uniform(70, 200), uniform(0.06, 0.3), uniform(0.3, 0.85))
     if draw < 0.62:
         return hsv(uniform(68, 160), uniform(0.25, 0.85), uniform(0.2, 0.85))
     if draw < 0.85:
@@ -203,27 +273,34 @@ def plain_colour():
     return hsv(uniform(190, 285), uniform(0.15, 0.7), uniform(0.1, 0.8))
 
 
-def spot_colour():
+def dead_colour():
+    """Of dead tissue that may be large: none that living leaves have, too."""
     draw = float(torch.rand(()))
-    if draw < 0.45:
+    if draw < 0.5:
         return hsv(uniform(18, 40), uniform(0.35, 0.75), uniform(0.15, 0.6))
-    if draw < 0.65:
+    if draw < 0.7:
         return hsv(uniform(0, 60), uniform(0.0, 0.25), uniform(0.05, 0.2))
     if draw < 0.8:
         return hsv(uniform(28, 42), uniform(0.25, 0.5), uniform(0.6, 0.85))
-    if draw < 0.9:
-        return hsv(uniform(45, 58), uniform(0.5, 0.8), uniform(0.65, 0.85))
+    if draw < 0.92:
+        return hsv(uniform(5, 36), uniform(0.15, 0.5), uniform(0.35, 0.8))
     return hsv(uniform(280, 335), uniform(0.2, 0.5), uniform(0.2, 0.45))
 
 
+def spot_colour():
+    if torch.rand(()) < 0.1:
+        return hsv(uniform(45, 58), uniform(0.5, 0.8), uniform(0.65, 0.85))
+    return dead_colour()
+
+
 def waves(side, amplitude, cells):
-    field = torch.randn(1, 1, cells, cells, device="cuda") * amplitude
+    field = torch.randn(1, 1, cells, cells, device=DEVICE) * amplitude
     return 1 + F.interpolate(field, (side, side), mode="bicubic", align_corners=False)[0]
 
 
 def ellipse(side, cx, cy, a, b):
     """Inside share of each pixel, 0…1, with a lobed rim."""
-    line = torch.arange(side, device="cuda").float() + 0.5
+    line = torch.arange(side, device=DEVICE).float() + 0.5
     y, x = torch.meshgrid(line, line, indexing="ij")
     turn = uniform(0, math.pi)
     u = ((x - cx) * math.cos(turn) + (y - cy) * math.sin(turn)) / a
@@ -238,8 +315,8 @@ def plain_leaf(backdrops, side):
         image = crop(backdrops[int(torch.randint(len(backdrops), ()))], side, uniform(0.4, 1.8))[:3]
     else:
         image = plain_colour() * waves(side, uniform(0, 0.1), 4)
-    foliage = torch.zeros(1, side, side, device="cuda")
-    spotted = torch.zeros(1, side, side, device="cuda")
+    foliage = torch.zeros(1, side, side, device=DEVICE)
+    spotted = torch.zeros(1, side, side, device=DEVICE)
     for _ in range(int(uniform(0, 3))):
         thing = ellipse(side, uniform(0, side), uniform(0, side), uniform(20, 150), uniform(10, 100))
         image = image * (1 - thing) + plain_colour() * thing
@@ -275,8 +352,8 @@ def spots_anywhere(side):
     size = math.exp(uniform(math.log(2.0), math.log(36.0)))
     n = min(n, int(6000 / size**2) + 3)
     def r(low, high):
-        return torch.empty(n, 1, 1, device="cuda").uniform_(low, high)
-    line = torch.arange(side, device="cuda").float() + 0.5
+        return torch.empty(n, 1, 1, device=DEVICE).uniform_(low, high)
+    line = torch.arange(side, device=DEVICE).float() + 0.5
     spread = uniform(0.15, 1.0) * side
     x = line.view(1, 1, -1) - uniform(0, side) - r(-0.7, 0.7) * spread
     y = line.view(1, -1, 1) - uniform(0, side) - r(-0.7, 0.7) * spread
@@ -313,21 +390,33 @@ def with_spots(window):
 
 def field(side, finest):
     """Smooth noise, coarse to fine: 1 x side x side, about -1…1."""
-    total = torch.zeros(1, 1, side, side, device="cuda")
+    total = torch.zeros(1, 1, side, side, device=DEVICE)
     cells, weight = int(uniform(2, 7)), 1.0
     finest = max(finest, 2 * cells)  # one layer at least: nothing drawn has no spread
     while cells < finest:
-        total += weight * F.interpolate(torch.randn(1, 1, cells, cells, device="cuda"), (side, side),
+        total += weight * F.interpolate(torch.randn(1, 1, cells, cells, device=DEVICE), (side, side),
                                         mode="bicubic", align_corners=False)
         cells, weight = cells * 2, weight * uniform(0.35, 0.65)
     return (total / total.std())[0]
 
 
+def whole_blades(host, share):
+    """1 on about that share of the blades, or groups of blades that touch; else 0."""
+    small = (F.avg_pool2d(host[None], 4)[0, 0] > 0.5).byte().cpu().numpy()
+    count, which = cv2.connectedComponents(small, connectivity=4)
+    picked = torch.rand(count) < share
+    picked[0] = False
+    chosen = picked.float()[torch.from_numpy(which).long()].to(DEVICE)
+    # Rims were cut off by the coarse grid.
+    chosen = F.max_pool2d(chosen[None, None], 3, 1, 1)
+    return F.interpolate(chosen, host.shape[1:], mode="nearest")[0] * host
+
+
 def with_areas(window):
-    """Dead areas of any shape on sound foliage: patches, margins, between what stays green."""
+    """Dead areas of any shape on sound foliage: patches, margins, between what stays green, whole blades."""
     side = window.shape[1]
     host = window[4:5] + window[6:7]
-    ink = spot_colour()
+    ink = dead_colour()
     mean = float(host.mean())
     if mean < 0.03:
         return window
@@ -335,14 +424,17 @@ def with_areas(window):
     if float((ink - colour).abs().max()) < 0.13:
         return window
     depth = field(side, uniform(8, 130))
-    if torch.rand(()) < 0.35:  # from the margins inwards
+    draw = float(torch.rand(()))
+    if draw < 0.35:  # from the margins inwards
         reach = 2 * int(uniform(3, 25)) + 1
         inner = F.avg_pool2d(F.pad((host > 0.5).float()[None], (reach // 2,) * 4, "replicate"), reach, 1)[0]
         depth = 0.6 * depth + 5 * (0.75 - inner)
-    elif torch.rand(()) < 0.4:  # what is paler or darker of the blade itself dies first
+    elif draw < 0.65:  # what is paler or darker of the blade itself dies first
         grey = window[:3].mean(0, keepdim=True)
         depth = depth + uniform(-12, 12) * (grey - F.avg_pool2d(grey[None], 31, 1, 15)[0])
     inside = ((depth - uniform(0.3, 2.2)) / uniform(0.03, 0.4) + 0.5).clamp(0, 1) * (host > 0.5)
+    if torch.rand(()) < 0.2:
+        inside = torch.maximum(inside * float(torch.rand(()) < 0.5), whole_blades((host > 0.5).float(), uniform(0.2, 0.8)))
     if torch.rand(()) < 0.4:  # paler tissue before it
         halo = ((depth - uniform(-0.3, 1.0)) / uniform(0.3, 1.2)).clamp(0, 1) * (host > 0.5)
         yellow = hsv(uniform(44, 62), uniform(0.35, 0.8), uniform(0.5, 0.9))
@@ -382,38 +474,99 @@ def reddened(window):
     return torch.cat([(window[:3] * (1 - sound) + other * sound).clamp(0, 1), window[3:]])
 
 
-def batch(scenes, closeups, backdrops, size, side):
-    windows = []
-    for _ in range(size):
-        draw = float(torch.rand(()))
-        if closeups and draw < 0.14:
-            item = closeups[int(torch.randint(len(closeups), ()))]
-            window = crop(item, side, uniform(0.8, 2.4))
-            windows.append(with_spots(window) if torch.rand(()) < 0.35 else window)
-        elif backdrops and draw < 0.18:
-            item = backdrops[int(torch.randint(len(backdrops), ()))]
-            windows.append(crop(item, side, uniform(0.4, 1.8)))
-        elif draw < 0.30:
-            windows.append(plain_leaf(backdrops, side))
-        else:
-            item = scenes[int(torch.randint(len(scenes), ()))]
-            window = crop(item, side, math.exp(uniform(math.log(0.5), math.log(2.0))))
-            if backdrops and torch.rand(()) < 0.2:
-                behind = crop(backdrops[int(torch.randint(len(backdrops), ()))], side, uniform(0.4, 1.8))
-                foliage = window[4:6].sum(0, keepdim=True)
-                window = torch.cat([window[:3] * foliage + behind[:3] * (1 - foliage), window[3:]])
-            if torch.rand(()) < 0.1:
-                window = reddened(window)
-            if torch.rand(()) < 0.15:
-                window = two_coloured(window)
-            draw = float(torch.rand(()))
-            if draw < 0.3:
-                window = with_spots(window)
-            elif draw < 0.5:
-                window = with_areas(window)
-            windows.append(window)
-    both = torch.stack(windows)
-    return relit(both[:, :3]) - 0.5, both[:, 3:]
+def shaded(window, tissue, colour):
+    """The tissue in another colour, with its light and shade, veins and grain."""
+    mean = float(tissue.mean())
+    if mean < 0.03:
+        return window
+    grey = window[:3].mean(0, keepdim=True)
+    shade = (grey / ((grey * tissue).mean() / mean).clamp(min=0.01)).clamp(0.15, 2.5)
+    share = tissue * uniform(0.5, 1.0)
+    return torch.cat([(window[:3] * (1 - share) + colour * shade * share).clamp(0, 1), window[3:]])
+
+
+def mean_colour(window, tissue):
+    mean = float(tissue.mean())
+    return (window[:3] * tissue).mean((1, 2), keepdim=True) / mean if mean > 0.002 else None
+
+
+def recoloured(window):
+    """Sound tissue, dead tissue or what lies behind them in other colours, where they stay apart."""
+    sound, dead = window[4:5], window[5:6]
+    for tissue, other, pick, chance in ((sound, dead, leaf_colour, 0.18), (dead, sound, dead_colour, 0.3)):
+        if torch.rand(()) >= chance:
+            continue
+        colour, beside = pick(), mean_colour(window, other)
+        if beside is None or float((colour - beside).abs().max()) > 0.15:
+            window = shaded(window, tissue, colour)
+    if torch.rand(()) < 0.12:
+        window = shaded(window, window[3:4], plain_colour())
+    return window
+
+
+def from_scene(levels, backdrops, side, strength):
+    window = crop(levels, side, math.exp(uniform(math.log(0.5), math.log(2.0))))
+    if backdrops and torch.rand(()) < 0.2:
+        behind = crop(backdrops[int(torch.randint(len(backdrops), ()))], side, uniform(0.4, 1.8))
+        foliage = window[4:6].sum(0, keepdim=True)
+        window = torch.cat([window[:3] * foliage + behind[:3] * (1 - foliage), window[3:]])
+    window = reddened(window) if torch.rand(()) < 0.06 else recoloured(window)
+    if torch.rand(()) < 0.12:
+        window = two_coloured(window)
+    draw = float(torch.rand(()))
+    if draw < 0.2 * strength:
+        return with_spots(window)
+    return with_areas(window) if draw < 0.36 * strength else window
+
+
+def drawn(kinds, closeups, backdrops, side, strength):
+    """One window, 7 x side x side: picture and shares of the 4 classes."""
+    draw = float(torch.rand(()))
+    if closeups and draw < 0.14:
+        window = crop(closeups[int(torch.randint(len(closeups), ()))], side, uniform(0.8, 2.4))
+        return with_spots(window) if torch.rand(()) < 0.3 * strength else window
+    if backdrops and draw < 0.18:
+        return crop(backdrops[int(torch.randint(len(backdrops), ()))], side, uniform(0.4, 1.8))
+    if draw < 0.26:
+        return plain_leaf(backdrops, side)
+    # Boards, which differ more from each other, more often than gardens.
+    kind = kinds[0 if torch.rand(()) < 0.3 else int(torch.randint(len(kinds), ()))]
+    return from_scene(kind.scenes[int(torch.randint(len(kind.scenes), ()))], backdrops, side, strength)
+
+
+def closeups_of(options):
+    # Every fourth close-up is kept for the check.
+    paths = sorted(glob.glob(options.closeups + "/*.jpeg")) if options.closeups else []
+    return load_all([p for i, p in enumerate(paths) if i % 4 != 0], load_closeup)
+
+
+@torch.no_grad()
+def produce(number, options, store, made, strength, ends):
+    """A process: draws windows into every so-many-th place of the store, again and again."""
+    torch.set_num_threads(1)
+    torch.manual_seed(SEED + 1 + number)
+    closeups = closeups_of(options)
+    backdrops = load_all(sorted(glob.glob(options.backdrops + "/*.jpg")) if options.backdrops else [], load_backdrop)
+    kinds = [Kind(folder, number, options.producers) for folder in options.scenes]
+    place, count = number, 0
+    while not ends.is_set():
+        if count % 8 == 0:
+            kinds[count // 8 % len(kinds)].grow()
+        window = drawn(kinds, closeups, backdrops, options.side, strength.value)
+        store[place] = (window * 255).round().byte().to(store.device)
+        place = place + options.producers
+        place = place if place < len(store) else number
+        count += 1
+        made[number] = count
+        if count % 20000 == 0:
+            print("producer", number, count, "windows of", [len(k.known) for k in kinds], "scenes", flush=True)
+
+
+def batch(store, size):
+    picked = store[torch.randint(len(store), (size,), device=store.device)].to(DEVICE).float() / 255
+    picked = torch.rot90(picked, int(torch.randint(4, ())), (2, 3))
+    picked = picked.flip(3) if torch.rand(()) < 0.5 else picked
+    return relit(picked[:, :3]) - 0.5, picked[:, 3:].contiguous()
 
 
 def loss_of(logits, shares):
@@ -432,7 +585,7 @@ def check(net, folder, work_side=768, limit=80):
     paths = paths[::4] if is_closeup else paths[:limit]
     for path in paths:
         image, classes = (load_closeup if is_closeup else load_scene)(path)
-        image = image.cuda().float()[None] / 255 - 0.5
+        image = image.to(DEVICE).float()[None] / 255 - 0.5
         h, w = image.shape[2:]
         scale = min(1.0, work_side / max(h, w))
         small = F.interpolate(image, size=(round(h * scale), round(w * scale)), mode="area")
@@ -454,70 +607,127 @@ def check(net, folder, work_side=768, limit=80):
     print(line, flush=True)
 
 
-def main():
-    parser = argparse.ArgumentParser()
-    parser.add_argument("--scenes", nargs="+")
-    parser.add_argument("--closeups")
-    parser.add_argument("--backdrops")
-    parser.add_argument("--check", nargs="*", default=[])
-    parser.add_argument("--minutes", type=float, default=5)
-    parser.add_argument("--batch", type=int, default=24)
-    parser.add_argument("--side", type=int, default=512)
-    parser.add_argument("--rate", type=float, default=3e-3)
-    parser.add_argument("--start", help="an ONNX file, or the .pt file of an earlier run")
-    parser.add_argument("--folded", action="store_true", help="the .pt file came of a run that began with an ONNX file")
-    parser.add_argument("--out")
-    options = parser.parse_args()
-    torch.manual_seed(20261125)
-    torch.backends.cudnn.benchmark = True
-    scenes = load_all(sum((sorted(glob.glob(d + "/*.jpg")) for d in options.scenes), []), load_scene)
-    # Every fourth close-up is kept for the check.
-    closeups = sorted(glob.glob(options.closeups + "/*.jpeg")) if options.closeups else []
-    closeups = load_all([p for i, p in enumerate(closeups) if i % 4 != 0], load_closeup)
-    backdrops = load_all(sorted(glob.glob(options.backdrops + "/*.jpg")) if options.backdrops else [], load_backdrop)
-    print(len(scenes), "scenes", len(closeups), "close-ups", len(backdrops), "backdrops", flush=True)
+class Kept:
+    """The running mean of a network's weights and statistics."""
+
+    def __init__(self, net, share=0.001):
+        self.net, self.share = copy.deepcopy(net), share
+
+    @torch.no_grad()
+    def follow(self, net):
+        floats = lambda of: [t for t in of.state_dict().values() if t.is_floating_point()]
+        ours, theirs = floats(self.net), floats(net)
+        torch._foreach_mul_(ours, 1 - self.share)
+        torch._foreach_add_(ours, theirs, alpha=self.share)
+
+
+def begun(options, store):
+    """The network to train on."""
     if options.start and options.start.endswith(".onnx"):
         net = exported(options.start)
+        if options.normed:
+            with torch.no_grad():
+                net = normed(net.to(DEVICE), batch(store, 4 * options.batch)[0])
     else:
         net = TissueNet(normed=not options.folded)
         if options.start:
             net.load_state_dict(torch.load(options.start))
-    net = net.cuda().to(memory_format=torch.channels_last)
-    for folder in options.check if options.start else []:
-        check(net.eval(), folder)
-    net.train()
-    kept = torch.optim.swa_utils.AveragedModel(
-        net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True)
+    return net.to(DEVICE).to(memory_format=torch.channels_last)
+
+
+def write(net, out):
+    net = copy.deepcopy(net).eval().cpu().float().to(memory_format=torch.contiguous_format)
+    torch.save(net.state_dict(), os.path.splitext(out)[0] + ".pt")
+    # As the older exporter writes it, where there are two.
+    older = {"dynamo": False} if "dynamo" in inspect.signature(torch.onnx.export).parameters else {}
+    torch.onnx.export(net, torch.zeros(1, 3, 512, 512), out, opset_version=11, input_names=["picture"],
+                      output_names=["logits", "features"], dynamic_axes={"picture": {2: "h", 3: "w"}}, **older)
+
+
+def train(net, store, strength, options):
+    kept = Kept(net)
     optimiser = torch.optim.AdamW(net.parameters(), lr=options.rate, weight_decay=1e-4)
-    begin, step, total = time.time(), 0, 0.0
+    begin, step, total, next_look = time.time(), 0, 0.0, options.look
     while (done := (time.time() - begin) / (60 * options.minutes)) < 1:
+        strength.value = options.pasted * (1.0 if done < LATE else 0.5)
         for group in optimiser.param_groups:
-            group["lr"] = options.rate * min(1, (step + 1) / 200) * (0.5 + 0.5 * math.cos(math.pi * done))
-        x, shares = batch(scenes, closeups, backdrops, options.batch, options.side)
-        with torch.autocast("cuda", torch.bfloat16):
+            group["lr"] = options.rate * min(1, (step + 1) / 500) * (0.5 + 0.5 * math.cos(math.pi * done))
+        x, shares = batch(store, options.batch)
+        with torch.autocast(DEVICE, torch.bfloat16):
             logits, _ = net(x.to(memory_format=torch.channels_last))
         loss = loss_of(shuffled(logits), shares)
-        if step % 100 == 0 and not math.isfinite(float(loss.detach())):
-            raise SystemExit(f"the loss is no number at step {step}; look at what batch() draws")
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
         nn.utils.clip_grad_norm_(net.parameters(), 1.0)
         optimiser.step()
-        kept.update_parameters(net)
+        kept.follow(net)
         step += 1
-        total += float(loss.detach()) if step % 20 == 0 else 0.0
-        if step % 500 == 0:
-            print(f"step {step} {time.time() - begin:.0f} s loss {total / 25:.4f}", flush=True)
+        if step % 50 == 0:
+            total += float(loss.detach())
+            if not math.isfinite(total):
+                raise SystemExit(f"the loss is no number at step {step}; look at what drawn() draws")
+        if step % 1000 == 0:
+            print(f"step {step} {time.time() - begin:.0f} s loss {total / 20:.4f}", flush=True)
             total = 0.0
-    best = kept.module.eval()
+        if (time.time() - begin) / 60 > next_look:
+            next_look += options.look
+            look_at(kept.net, options)
+            write(kept.net, options.out)
+    return kept.net
+
+
+def look_at(net, options):
     for folder in options.check:
-        check(best, folder)
-    best = best.cpu().float().to(memory_format=torch.contiguous_format)
-    torch.save(best.state_dict(), os.path.splitext(options.out)[0] + ".pt")
-    torch.onnx.export(best, torch.zeros(1, 3, 512, 512), options.out, opset_version=11, dynamo=False,
-                      input_names=["picture"], output_names=["logits", "features"],
-                      dynamic_axes={"picture": {2: "h", 3: "w"}})
+        check(copy.deepcopy(net).eval(), folder)
+
+
+def arguments():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--scenes", nargs="+", help="boards first")
+    parser.add_argument("--closeups")
+    parser.add_argument("--backdrops")
+    parser.add_argument("--check", nargs="*", default=[])
+    parser.add_argument("--minutes", type=float, default=5)
+    parser.add_argument("--look", type=float, default=5, help="minutes between checks")
+    parser.add_argument("--batch", type=int, default=24)
+    parser.add_argument("--side", type=int, default=512)
+    parser.add_argument("--rate", type=float, default=2e-3)
+    parser.add_argument("--pasted", type=float, default=1.0, help="how often lesions are pasted, against the usual")
+    parser.add_argument("--producers", type=int, default=4)
+    parser.add_argument("--store", default=DEVICE, help="where the windows are kept: cuda or cpu")
+    parser.add_argument("--start", help="an ONNX file, or the .pt file of an earlier run")
+    parser.add_argument("--normed", action="store_true", help="give the network of the ONNX file normalisation again")
+    parser.add_argument("--folded", action="store_true", help="the .pt file came of a run that began with an ONNX file")
+    parser.add_argument("--out", required=True)
+    return parser.parse_args()
+
+
+def main():
+    options = arguments()
+    torch.manual_seed(SEED)
+    torch.backends.cudnn.benchmark = True
+    context = multiprocessing.get_context("spawn")
+    store = torch.zeros(STORE, 7, options.side, options.side, dtype=torch.uint8, device=options.store)
+    store.share_memory_()
+    made, ends, strength = context.Array("q", options.producers), context.Event(), context.Value("d", 1.0)
+    helpers = [context.Process(target=produce, args=(k, options, store, made, strength, ends), daemon=True)
+               for k in range(options.producers)]
+    for helper in helpers:
+        helper.start()
+    while sum(made) < STORE:
+        if not all(helper.is_alive() for helper in helpers):
+            raise SystemExit("a process that draws windows ended")
+        time.sleep(0.5)
+    net = begun(options, store)
+    if options.start:
+        look_at(net, options)
+    best = train(net.train(), store, strength, options)
+    print(sum(made), "windows drawn", flush=True)
+    ends.set()
+    look_at(best, options)
+    write(best, options.out)
     print("parameters", sum(p.numel() for p in best.parameters()), flush=True)
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -245,7 +245,7 @@ TEST(Measure, RefusesAPhotoBlurredBeyondUse) {
 
 TEST(Measure, GivesNoSpotFractionWithoutFoliage) {
   DrawnLeaf drawn;
-  drawn.leafColour = {150, 150, 150};
+  drawn.leafColour = {90, 90, 92};  // a bare board
   drawn.background = {90, 90, 92};
   const auto result = measure(draw(drawn), {});
   ASSERT_THAT(result, isOk());
