@@ -72,6 +72,14 @@ Estimate widened(const Estimate& fraction, double halfWidth) {
           .high = std::clamp(high, fraction.high, std::max(1.0, fraction.high))};
 }
 
+Estimate narrowed(const Estimate& fraction, double share) {
+  // Where a limit was clipped to 0…1, the other one tells the half-width.
+  const double halfWidth = share * std::max(fraction.value - fraction.low, fraction.high - fraction.value);
+  return {.value = fraction.value,
+          .low = std::max(0.0, fraction.value - halfWidth),
+          .high = std::min(std::max(1.0, fraction.high), fraction.value + halfWidth)};
+}
+
 std::optional<Estimate> lossByCover(const Estimate& coverBefore, const Estimate& coverAfter) {
   if (!isEnoughBefore(coverBefore)) {
     return std::nullopt;

@@ -39,6 +39,10 @@ inline constexpr double kWidestUsefulInterval = 1.0;
 // quadrature, limits kept within 0…1.
 [[nodiscard]] Estimate widened(const Estimate& fraction, double halfWidth);
 
+// A photo's interval within a change, `share` (0…1) of its half-width wide: what errs alike on two
+// photos of one branch cancels.
+[[nodiscard]] Estimate narrowed(const Estimate& fraction, double share);
+
 // Loss by cover 1 − C / C₀; negative = regrowth, at most 1.
 //
 // Input:  foliage covers 0…1 before and after.

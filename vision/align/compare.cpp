@@ -26,11 +26,15 @@ constexpr double kEasyElongation = 1.25;
 // (tuning set of tests/accuracy/align).
 constexpr double kTypicalOfStated = 0.2;
 
-// What measuring the same branch again from a slightly other place, in slightly other light,
-// adds beyond the intervals of single photos: half-widths in cover and in spot fraction, chosen
-// by which 45 of 48 generated pairs without any change are called so (42 of 48 without them).
-constexpr double kRepeatCover = 0.05;
-constexpr double kRepeatSpot = 0.02;
+// How much of a photo's own interval is left in a change, and what other light and another stand add
+// to it, half-widths in cover and in spot fraction: 95 % of the changes of the calibration pairs
+// (tests/accuracy/change) lie within.
+struct PairNoise {
+  double coverShare = 1.0, spotShare = 1.0;
+  double repeatCover = 0.05, repeatSpot = 0.02;
+};
+constexpr PairNoise kLeafNoise{.coverShare = 0.8, .spotShare = 0.75};
+constexpr PairNoise kNeedleNoise{.coverShare = 0.65, .spotShare = 0.5};
 
 FrameSize sizeOf(const RgbImage& photo) {
   return {.widthPx = photo.width(), .heightPx = photo.height()};
@@ -92,19 +96,28 @@ void addMeasureCautions(Comparison& comparison) {
   add(*comparison.after, "After");
 }
 
-void stateChange(Comparison& comparison) {
+// An interval that does not even tell whether all is gone is no figure.
+std::optional<Estimate> ifItTells(const std::optional<Estimate>& loss) {
+  return loss && loss->high - loss->low <= kWidestUsefulInterval ? loss : std::nullopt;
+}
+
+void stateChange(Comparison& comparison, Subject subject) {
   const MeasureResult& before = *comparison.before;
   const MeasureResult& after = *comparison.after;
+  const PairNoise& noise = subject == Subject::Leaf ? kLeafNoise : kNeedleNoise;
   // The outline may sit off a little; what that does to the figures counts as noise of
   // the after photo.
   const CoverShift shift = coverShift(
       after.labels, comparison.outlineAfter, kTypicalOfStated * comparison.alignment.errorPx);
-  const Estimate coverAfter = widened(after.foliage, std::hypot(shift.foliage, kRepeatCover));
-  comparison.lossByCover = lossByCover(before.foliage, coverAfter);
-  comparison.lossByLight = lossByLight(before.foliage, coverAfter);
+  const Estimate coverBefore = narrowed(before.foliage, noise.coverShare);
+  const Estimate coverAfter =
+      widened(narrowed(after.foliage, noise.coverShare), std::hypot(shift.foliage, noise.repeatCover));
+  comparison.lossByCover = lossByCover(coverBefore, coverAfter);
+  comparison.lossByLight = ifItTells(lossByLight(coverBefore, coverAfter));
   if (before.spot && after.spot) {
-    comparison.spotChange =
-        differenceOf(widened(*after.spot, std::hypot(shift.spot, kRepeatSpot)), *before.spot);
+    comparison.spotChange = differenceOf(
+        widened(narrowed(*after.spot, noise.spotShare), std::hypot(shift.spot, noise.repeatSpot)),
+        narrowed(*before.spot, noise.spotShare));
   }
   const bool isUsable = std::none_of(before.cautions.begin(), before.cautions.end(), isUnusable) &&
                         std::none_of(after.cautions.begin(), after.cautions.end(), isUnusable);
@@ -202,7 +215,7 @@ Result<Comparison> compare(const RgbImage& before,
   }
   addViewCautions(comparison, shared, frameScale);
   addMeasureCautions(comparison);
-  stateChange(comparison);
+  stateChange(comparison, request.subject);
   return comparison;
 }
 

@@ -68,7 +68,8 @@ struct Comparison {
   Outline outlineAfter;               // carried over, or the person's
   std::optional<MeasureResult> before, after;  // present when aligned
   std::optional<Estimate> lossByCover;  // 1 − C / C₀; negative = regrowth
-  std::optional<Estimate> lossByLight;  // 1 − ln G / ln G₀, for gap fractions within 0.02…0.98
+  std::optional<Estimate> lossByLight;  // 1 − ln G / ln G₀, for gap fractions within 0.02…0.98;
+                                        // absent when its interval is wider than kWidestUsefulInterval
   std::optional<Estimate> spotChange;   // spot after − spot before, −1…1
   Verdict verdict = Verdict::CannotTell;  // on loss by cover
   std::vector<Caution> cautions;

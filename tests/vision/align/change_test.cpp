@@ -43,6 +43,17 @@ TEST(LossByCover, IsAbsentWhenTheCoverBeforeMayBeBelowFivePercent) {
   EXPECT_TRUE(lossByCover({.value = 0.2, .low = 0.05, .high = 0.4}, exactly(0.3)));
 }
 
+TEST(Narrowed, KeepsTheShareOfTheHalfWidthThatWasNotClipped) {
+  const Estimate half = narrowed({.value = 0.9, .low = 0.7, .high = 1.0}, 0.5);
+  EXPECT_NEAR(half.low, 0.8, 1e-12);
+  EXPECT_NEAR(half.high, 1.0, 1e-12);
+  const Estimate quarter = narrowed({.value = 0.9, .low = 0.7, .high = 1.0}, 0.25);
+  EXPECT_NEAR(quarter.high, 0.95, 1e-12);
+  const Estimate none = narrowed({.value = 0.1, .low = 0.0, .high = 0.3}, 0.0);
+  EXPECT_EQ(none.low, 0.1);
+  EXPECT_EQ(none.high, 0.1);
+}
+
 TEST(LossByLight, IsAbsentWhenTheCoverBeforeMayBeBelowFivePercent) {
   EXPECT_FALSE(lossByLight({.value = 0.2, .low = 0.049, .high = 0.4}, exactly(0.3)));
   EXPECT_TRUE(lossByLight({.value = 0.2, .low = 0.05, .high = 0.4}, exactly(0.3)));
