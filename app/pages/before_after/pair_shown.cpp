@@ -199,6 +199,12 @@ QStringList figureLines(const vision::Comparison& c) {
   }
   if (c.spotChange) {
     line(qText(work::figureTitle("spot-change")), *c.spotChange);
+    // The verdict is on cover alone.
+    if (c.spotChange->high < 0.0) {
+      lines.back() += QObject::tr(": clearly less spotted");
+    } else if (c.spotChange->low > 0.0) {
+      lines.back() += QObject::tr(": clearly more spotted");
+    }
   }
   return lines;
 }
@@ -210,7 +216,7 @@ QString verdictWords(Verdict verdict) {
     case Verdict::ClearGain:
       return QObject::tr("Clear gain of foliage");
     case Verdict::NoClearChange:
-      return QObject::tr("No clear change: the difference is within what the photos cannot tell");
+      return QObject::tr("No clear change of cover: the difference is within what the photos cannot tell");
     case Verdict::CannotTell:
       return QObject::tr("Cannot tell from these photos");
   }
