@@ -137,41 +137,72 @@ std::vector<GuidedPair> guidedPairs(const Features& before,
   return pairs;
 }
 
+namespace {
+
+struct Voted {
+  Homography h;
+  double votes = 0.0;
+  std::vector<std::size_t> voters;
+};
+
+// The similarity that one pair's place, size and direction ask for.
+Homography askedBy(const PointPair& pair) {
+  const double a = pair.scale * std::cos(pair.turnDeg * CV_PI / 180.0);
+  const double b = pair.scale * std::sin(pair.turnDeg * CV_PI / 180.0);
+  return {a, -b, pair.after.x - a * pair.before.x + b * pair.before.y,
+          b, a, pair.after.y - b * pair.before.x - a * pair.before.y,
+          0, 0, 1};
+}
+
+// The pairs that ask for about the same as `asking`.
+Voted votedFor(const PointPair& asking, const std::vector<PointPair>& pairs, const std::vector<double>& weights,
+               int longSidePx) {
+  Voted voted{.h = askedBy(asking), .votes = 0.0, .voters = {}};
+  for (std::size_t j = 0; j < pairs.size(); ++j) {
+    const PointPx p = mapped(voted.h, {.x = pairs[j].before.x, .y = pairs[j].before.y});
+    const double away = cv::norm(pairs[j].before - asking.before) * asking.scale;
+    const double reach = 0.02 * longSidePx + 0.1 * away;
+    if (std::hypot(p.x - pairs[j].after.x, p.y - pairs[j].after.y) <= reach &&
+        std::abs(std::log(pairs[j].scale / asking.scale)) < 0.45 &&
+        std::abs(wrapped(pairs[j].turnDeg - asking.turnDeg)) < 22.0) {
+      voted.votes += weights[j];
+      voted.voters.push_back(j);
+    }
+  }
+  return voted;
+}
+
+// Least squares of a, b and the shift over the voters.
+std::optional<Homography> fittedTo(const std::vector<std::size_t>& voters, const std::vector<PointPair>& pairs,
+                                   const std::vector<double>& weights) {
+  cv::Mat matrix = cv::Mat::zeros(4, 4, CV_64F), right = cv::Mat::zeros(4, 1, CV_64F);
+  for (const std::size_t i : voters) {
+    const cv::Vec3d p = unitPoint(pairs[i].before);
+    const cv::Mat j = (cv::Mat_<double>(2, 4) << p[0], -p[1], 1, 0, p[1], p[0], 0, 1);
+    const cv::Mat to = (cv::Mat_<double>(2, 1) << pairs[i].after.x / kUnitPx,
+                        pairs[i].after.y / kUnitPx);
+    matrix += weights[i] * j.t() * j;
+    right += weights[i] * j.t() * to;
+  }
+  cv::Mat s;
+  if (!cv::solve(matrix, right, s, cv::DECOMP_CHOLESKY)) {
+    return std::nullopt;
+  }
+  const auto at = [&s](int i) { return s.at<double>(i, 0); };
+  return Homography{at(0), -at(1), at(2) * kUnitPx, at(1), at(0), at(3) * kUnitPx, 0, 0, 1};
+}
+
+}  // namespace
+
 std::vector<Homography> votedSimilarities(const std::vector<PointPair>& pairs,
                                           const std::vector<double>& weights,
                                           int longSidePx,
                                           std::size_t most) {
-  struct Voted {
-    Homography h;
-    double votes = 0.0;
-    std::vector<std::size_t> voters;
-  };
-  const auto votersOf = [&](const Homography& h, double scale, double turnDeg, cv::Point2d anchor) {
-    Voted voted{.h = h, .votes = 0.0, .voters = {}};
-    for (std::size_t j = 0; j < pairs.size(); ++j) {
-      const PointPx p = mapped(h, {.x = pairs[j].before.x, .y = pairs[j].before.y});
-      const double away = cv::norm(pairs[j].before - anchor) * scale;
-      const double reach = 0.02 * longSidePx + 0.1 * away;
-      if (std::hypot(p.x - pairs[j].after.x, p.y - pairs[j].after.y) <= reach &&
-          std::abs(std::log(pairs[j].scale / scale)) < 0.45 &&
-          std::abs(wrapped(pairs[j].turnDeg - turnDeg)) < 22.0) {
-        voted.votes += weights[j];
-        voted.voters.push_back(j);
-      }
-    }
-    return voted;
-  };
   std::vector<Voted> all;
   for (const PointPair& pair : pairs) {
-    if (pair.scale < 0.25 || pair.scale > 4.0) {
-      continue;
+    if (pair.scale >= 0.25 && pair.scale <= 4.0) {
+      all.push_back(votedFor(pair, pairs, weights, longSidePx));
     }
-    const double a = pair.scale * std::cos(pair.turnDeg * CV_PI / 180.0);
-    const double b = pair.scale * std::sin(pair.turnDeg * CV_PI / 180.0);
-    const Homography h{a, -b, pair.after.x - a * pair.before.x + b * pair.before.y,
-                       b, a, pair.after.y - b * pair.before.x - a * pair.before.y,
-                       0, 0, 1};
-    all.push_back(votersOf(h, pair.scale, pair.turnDeg, pair.before));
   }
   std::stable_sort(all.begin(), all.end(), [](const Voted& x, const Voted& y) {
     return x.votes > y.votes;
@@ -188,23 +219,12 @@ std::vector<Homography> votedSimilarities(const std::vector<PointPair>& pairs,
     if (fresh * 2 < static_cast<std::ptrdiff_t>(voted.voters.size())) {
       continue;
     }
-    // Least squares of a, b and the shift over the voters.
-    cv::Mat matrix = cv::Mat::zeros(4, 4, CV_64F), right = cv::Mat::zeros(4, 1, CV_64F);
     for (const std::size_t i : voted.voters) {
       isTaken[i] = true;
-      const cv::Vec3d p = unitPoint(pairs[i].before);
-      const cv::Mat j = (cv::Mat_<double>(2, 4) << p[0], -p[1], 1, 0, p[1], p[0], 0, 1);
-      const cv::Mat to = (cv::Mat_<double>(2, 1) << pairs[i].after.x / kUnitPx,
-                          pairs[i].after.y / kUnitPx);
-      matrix += weights[i] * j.t() * j;
-      right += weights[i] * j.t() * to;
     }
-    cv::Mat s;
-    if (!cv::solve(matrix, right, s, cv::DECOMP_CHOLESKY)) {
-      continue;
+    if (const auto similarity = fittedTo(voted.voters, pairs, weights)) {
+      result.push_back(*similarity);
     }
-    const auto at = [&s](int i) { return s.at<double>(i, 0); };
-    result.push_back({at(0), -at(1), at(2) * kUnitPx, at(1), at(0), at(3) * kUnitPx, 0, 0, 1});
   }
   return result;
 }
@@ -387,6 +407,67 @@ std::optional<cv::Vec3d> planeLike(const PlaneFamily& family,
   return cv::solve(matrix, right, v, cv::DECOMP_CHOLESKY) ? std::optional(v) : std::nullopt;
 }
 
+// Farthest corner from the middle of all, unit coordinates.
+double extentOf(const std::vector<PointPx>& corners) {
+  cv::Vec3d middle(0, 0, 0);
+  double extent = 0.0;
+  for (const PointPx& corner : corners) {
+    middle += unitPoint(corner) * (1.0 / static_cast<double>(corners.size()));
+  }
+  for (const PointPx& corner : corners) {
+    extent = std::max(extent, cv::norm(unitPoint(corner) - middle));
+  }
+  return extent;
+}
+
+struct NormalEquations {
+  cv::Matx33d matrix = cv::Matx33d::zeros();
+  cv::Vec3d right{0, 0, 0};
+};
+
+// Of the readings near v, weighted by Tukey's biweight of `scalePx`; held to `like` by `slopePrior`
+// on the slopes.
+NormalEquations normalEquations(const std::vector<Reading>& readings, const cv::Vec3d& v, double scalePx,
+                                const cv::Vec3d& like, double slopePrior) {
+  NormalEquations sums;
+  const double reach = 2.5 * scalePx;
+  for (const Reading& r : readings) {
+    const double residual = offPx(r, v);
+    if (residual > reach) {
+      continue;
+    }
+    const double t = 1.0 - residual * residual / (reach * reach);
+    const double w = r.weight * t * t * r.pxPerU * r.pxPerU / (scalePx * scalePx);
+    sums.matrix += r.from * r.from.t() * w;
+    sums.right += r.from * (w * r.u);
+  }
+  sums.matrix(0, 0) += slopePrior;
+  sums.matrix(1, 1) += slopePrior;
+  sums.right[0] += slopePrior * like[0];
+  sums.right[1] += slopePrior * like[1];
+  return sums;
+}
+
+// Fills in who supports v, with what weight and how well; false when nobody does.
+bool findSupport(const std::vector<Reading>& readings, const cv::Vec3d& v, double tolerancePx, PlaneFit& fit) {
+  std::vector<double> residuals;
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    if (offPx(readings[i], v) <= tolerancePx) {
+      fit.support.push_back(i);
+      fit.weight += readings[i].weight;
+      residuals.push_back(std::hypot(offPx(readings[i], v), readings[i].acrossPx));
+    }
+  }
+  if (residuals.empty()) {
+    return false;
+  }
+  std::nth_element(residuals.begin(),
+                   residuals.begin() + static_cast<std::ptrdiff_t>(residuals.size() / 2),
+                   residuals.end());
+  fit.medianResidual = residuals[residuals.size() / 2];
+  return true;
+}
+
 }  // namespace
 
 std::optional<PlaneFit> planeFit(const PlaneFamily& family,
@@ -400,14 +481,6 @@ std::optional<PlaneFit> planeFit(const PlaneFamily& family,
   if (!like || before.empty()) {
     return std::nullopt;
   }
-  cv::Vec3d middle(0, 0, 0);
-  double extent = 0.0;
-  for (const PointPx& corner : corners) {
-    middle += unitPoint(corner) * (1.0 / static_cast<double>(corners.size()));
-  }
-  for (const PointPx& corner : corners) {
-    extent = std::max(extent, cv::norm(unitPoint(corner) - middle));
-  }
   std::vector<Reading> readings;
   double meanPxPerU = 0.0;
   for (std::size_t i = 0; i < before.size(); ++i) {
@@ -417,52 +490,23 @@ std::optional<PlaneFit> planeFit(const PlaneFamily& family,
   }
   // Slopes may move the rim by about the tolerance unless the pairs want more.
   const double slopeSigmaPx = 2.5 * tolerancePx;
+  const double slopePrior = std::pow(meanPxPerU * std::max(extentOf(corners), 1e-6) / slopeSigmaPx, 2);
   cv::Vec3d v = bestShift(readings, *like, tolerancePx);
-  cv::Matx33d normals;
-  PlaneFit fit;
+  NormalEquations sums;
   for (int round = 0; round < 10; ++round) {
     const double scalePx = round < 4 ? tolerancePx * 0.6 : tolerancePx * 0.35;
-    normals = cv::Matx33d::zeros();
-    cv::Vec3d right(0, 0, 0);
-    for (const Reading& r : readings) {
-      const double residual = offPx(r, v);
-      const double reach = 2.5 * scalePx;
-      if (residual > reach) {
-        continue;
-      }
-      const double t = 1.0 - residual * residual / (reach * reach);
-      const double w = r.weight * t * t * r.pxPerU * r.pxPerU / (scalePx * scalePx);
-      normals += r.from * r.from.t() * w;
-      right += r.from * (w * r.u);
-    }
-    // Prior on the slopes, relative to the reference plane through the middle.
-    const double k = std::pow(meanPxPerU * std::max(extent, 1e-6) / slopeSigmaPx, 2);
-    normals(0, 0) += k;
-    normals(1, 1) += k;
-    right[0] += k * (*like)[0];
-    right[1] += k * (*like)[1];
+    sums = normalEquations(readings, v, scalePx, *like, slopePrior);
     cv::Vec3d next;
-    if (!cv::solve(normals, right, next, cv::DECOMP_CHOLESKY)) {
+    if (!cv::solve(sums.matrix, sums.right, next, cv::DECOMP_CHOLESKY)) {
       return std::nullopt;
     }
     v = next;
   }
-  std::vector<double> residuals;
-  for (std::size_t i = 0; i < readings.size(); ++i) {
-    if (offPx(readings[i], v) <= tolerancePx) {
-      fit.support.push_back(i);
-      fit.weight += readings[i].weight;
-      residuals.push_back(std::hypot(offPx(readings[i], v), readings[i].acrossPx));
-    }
-  }
-  if (residuals.empty()) {
+  PlaneFit fit;
+  if (!findSupport(readings, v, tolerancePx, fit)) {
     return std::nullopt;
   }
-  std::nth_element(residuals.begin(),
-                   residuals.begin() + static_cast<std::ptrdiff_t>(residuals.size() / 2),
-                   residuals.end());
-  fit.medianResidual = residuals[residuals.size() / 2];
-  const cv::Matx33d covariance = normals.inv();
+  const cv::Matx33d covariance = sums.matrix.inv();
   for (const PointPx& corner : corners) {
     const cv::Vec3d at = unitPoint(corner);
     const double variance = at.dot(covariance * at);
