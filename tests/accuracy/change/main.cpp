@@ -54,11 +54,11 @@ int main(int argc, char** argv) {
   fs::path folder, csv;
   for (std::size_t i = 1; i + 1 < arguments.size(); i += 2) {
     const std::string name = arguments[i];
-    (name == "--data" ? folder : csv) = arguments[i + 1];
     if (name != "--data" && name != "--csv") {
       std::cerr << kUsage;
       return 2;
     }
+    (name == "--data" ? folder : csv) = arguments[i + 1];
   }
   if (folder.empty() || argc % 2 == 0) {
     std::cerr << kUsage;

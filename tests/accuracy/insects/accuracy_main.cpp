@@ -39,23 +39,13 @@ struct Options {
   bool fits = false;
 };
 
-scenes::SceneSet setNamed(const std::string& name) {
-  const std::map<std::string, scenes::SceneSet> known = {{"tuning", scenes::SceneSet::Tuning},
-                                                         {"calibration", scenes::SceneSet::Calibration},
-                                                         {"held-out", scenes::SceneSet::HeldOut}};
-  if (!known.contains(name)) {
-    throw std::invalid_argument("no set " + name);
-  }
-  return known.at(name);
-}
-
 Options read(const std::vector<std::string>& words) {
   Options options;
   for (std::size_t i = 0; i < words.size(); ++i) {
     const auto next = [&] { return words.at(++i); };
     if (words[i] == "--set") {
       options.setName = next();
-      options.set = setNamed(options.setName);
+      options.set = scenes::sceneSetNamed(options.setName);
     } else if (words[i] == "--from") {
       options.from = std::stoull(next());
     } else if (words[i] == "--count") {

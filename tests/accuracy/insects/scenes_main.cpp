@@ -5,7 +5,6 @@
 #include "insect_scene.h"
 
 #include <atomic>
-#include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <iostream>
@@ -18,29 +17,35 @@ namespace {
 
 using namespace edamori::scenes;
 
-SceneSet setNamed(const std::string& name) {
-  if (name == "tuning") {
-    return SceneSet::Tuning;
-  }
-  if (name == "calibration") {
-    return SceneSet::Calibration;
-  }
-  if (name == "held-out") {
-    return SceneSet::HeldOut;
-  }
-  throw std::invalid_argument("no set " + name);
-}
-
 void write(const std::filesystem::path& folder, std::uint64_t index, const InsectScene& scene) {
-  char name[32];
-  std::snprintf(name, sizeof name, "%05llu", static_cast<unsigned long long>(index));
-  std::ofstream picture(folder / (std::string(name) + ".ppm"), std::ios::binary);
+  const std::string name = numbered(index);
+  std::ofstream picture(folder / (name + ".ppm"), std::ios::binary);
   picture << "P6\n" << scene.width << ' ' << scene.height << "\n255\n";
   picture.write(reinterpret_cast<const char*>(scene.rgb.data()), static_cast<std::streamsize>(scene.rgb.size()));
-  std::ofstream truth(folder / (std::string(name) + ".txt"));
+  std::ofstream truth(folder / (name + ".txt"));
   truth << nameOf(scene.look) << '\n';
   for (const TrueInsect& insect : scene.insects) {
     truth << insect.x << ' ' << insect.y << ' ' << insect.radiusPx << ' ' << insect.visible << ' ' << (insect.isDead ? 1 : 0) << '\n';
+  }
+}
+
+void draw(const std::vector<std::string>& words) {
+  const std::filesystem::path folder = words[1];
+  const SceneSet set = sceneSetNamed(words[2]);
+  const std::uint64_t first = std::stoull(words[3]);
+  const std::uint64_t end = first + std::stoull(words[4]);
+  const int widthPx = std::stoi(words[5]);
+  const int heightPx = std::stoi(words[6]);
+  std::filesystem::create_directories(folder);
+  std::atomic<std::uint64_t> next = first;
+  const auto work = [&] {
+    for (std::uint64_t index = next++; index < end; index = next++) {
+      write(folder, index, drawInsectScene(set, index, widthPx, heightPx));
+    }
+  };
+  std::vector<std::jthread> threads;
+  for (int k = words.size() == 8 ? std::stoi(words[7]) : 1; k > 0; --k) {
+    threads.emplace_back(work);
   }
 }
 
@@ -52,20 +57,11 @@ int main(int argc, char** argv) {
     std::cerr << "edamori_insect_scenes: usage: edamori_insect_scenes OUTDIR tuning|calibration|held-out FIRST COUNT WIDTH HEIGHT [THREADS]\n";
     return 2;
   }
-  const std::filesystem::path folder = words[1];
-  std::filesystem::create_directories(folder);
-  const SceneSet set = setNamed(words[2]);
-  const std::uint64_t first = std::stoull(words[3]);
-  std::atomic<std::uint64_t> next = first;
-  const std::uint64_t end = first + std::stoull(words[4]);
-  const auto work = [&] {
-    for (std::uint64_t index = next++; index < end; index = next++) {
-      write(folder, index, drawInsectScene(set, index, std::stoi(words[5]), std::stoi(words[6])));
-    }
-  };
-  std::vector<std::jthread> threads;
-  for (int k = words.size() == 8 ? std::stoi(words[7]) : 1; k > 0; --k) {
-    threads.emplace_back(work);
+  try {
+    draw(words);
+  } catch (const std::exception& error) {
+    std::cerr << "edamori_insect_scenes: " << error.what() << '\n';
+    return 5;
   }
   return 0;
 }

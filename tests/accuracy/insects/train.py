@@ -21,6 +21,7 @@ import glob
 import inspect
 import math
 import os
+import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
 
@@ -29,6 +30,9 @@ import numpy
 import torch
 import torch.nn.functional as F
 from torch import nn
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+from running_mean import Kept
 
 CELL = 4
 SMALLEST, LARGEST = 3.2, 9.5  # px, radii that a level answers for
@@ -324,23 +328,10 @@ def loss_of(out, label, place):
             + 0.7 * torch.where(positive, off, torch.zeros_like(off)).sum()) / count
 
 
-class Kept:
-    """The running mean of a network's weights and statistics."""
-
-    def __init__(self, net, share=0.001):
-        self.net, self.share = copy.deepcopy(net).eval(), share
-
-    @torch.no_grad()
-    def follow(self, net):
-        floats = lambda of: [t for t in of.state_dict().values() if t.is_floating_point()]
-        ours, theirs = floats(self.net), floats(net)
-        torch._foreach_mul_(ours, 1 - self.share)
-        torch._foreach_add_(ours, theirs, alpha=self.share)
-
-
 def train(net, scenes, without, checked, options):
     optimiser = torch.optim.AdamW(net.parameters(), lr=options.rate, weight_decay=1e-4)
     kept = Kept(net)
+    kept.net.eval()
     start, step, total, looks, mistakes = time.time(), 0, 0.0, 0, (None, None)
     next_write = 60 * options.look
     while (done := (time.time() - start) / (60 * options.minutes)) < 1:

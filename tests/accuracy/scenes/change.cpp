@@ -19,19 +19,15 @@ namespace {
 // Pairs are drawn from other dice than the gardens of the same set and number.
 constexpr std::uint64_t kFirstIndex = 1ULL << 40U;
 
-// Light of another day.
-LightLook otherLight(Rng& rng) {
-  LightLook light;
-  light.azimuthDeg = rng.range(20.0F, 165.0F);
-  light.elevationDeg = rng.range(28.0F, 68.0F);
-  const float strength = rng.uniform() < 0.35F ? rng.range(0.25F, 0.7F) : rng.range(1.3F, 3.2F);
-  const float warmth = rng.range(0.0F, 0.35F);
-  light.sun = Vec3{1.0F, 1.0F - 0.35F * warmth, 1.0F - warmth} * strength;
-  const float blue = rng.range(0.0F, 0.35F);
-  light.sky = Vec3{1.0F - blue, 1.0F - 0.6F * blue, 1.0F} * rng.range(0.6F, 1.3F);
-  light.penumbraMm = strength < 0.75F ? rng.range(10.0F, 24.0F) : rng.range(1.0F, 6.0F);
-  return light;
-}
+// Light of another day: a little less varied, as people wait for a day that is fit.
+constexpr LightRanges kOtherLight{.elevationDeg = {28.0F, 68.0F},
+                                  .cloudySun = {0.25F, 0.7F},
+                                  .clearSun = {1.3F, 3.2F},
+                                  .mostWarmth = 0.35F,
+                                  .mostBlue = 0.35F,
+                                  .softBelow = 0.75F,
+                                  .softPenumbraMm = {10.0F, 24.0F},
+                                  .hardPenumbraMm = {1.0F, 6.0F}};
 
 // The same place again as well as a hand finds it; now and then not so well.
 CameraLook cameraAgain(const CameraLook& first, bool isCareful, Rng& rng) {
@@ -129,7 +125,7 @@ DrawnChange drawnChange(SceneSet set, std::uint64_t index, int longSidePx) {
   change.after = change.before;
   happen(change.happened, bearsNeedles(change.before), change.before, change.after, rng);
   change.stillView = change.after;
-  change.after.light = otherLight(rng);
+  change.after.light = drawnLight(kOtherLight, rng);
   change.after.camera = cameraAgain(change.before.camera, rng.uniform() < 0.8F, rng);
   return change;
 }

@@ -159,19 +159,6 @@ std::vector<BranchHealth> anyHealth(FoliageKind kind, Rng& rng) {
   return health;
 }
 
-LightLook anyLight(Rng& rng) {
-  LightLook light;
-  light.azimuthDeg = rng.range(20.0F, 165.0F);
-  light.elevationDeg = rng.range(25.0F, 70.0F);
-  const float strength = rng.uniform() < 0.35F ? rng.range(0.2F, 0.6F) : rng.range(1.2F, 3.4F);
-  const float warmth = rng.range(0.0F, 0.4F);
-  light.sun = Vec3{1.0F, 1.0F - 0.35F * warmth, 1.0F - warmth} * strength;
-  const float blue = rng.range(0.0F, 0.4F);
-  light.sky = Vec3{1.0F - blue, 1.0F - 0.6F * blue, 1.0F} * rng.range(0.6F, 1.3F);
-  light.penumbraMm = strength < 0.7F ? rng.range(12.0F, 26.0F) : rng.range(1.0F, 7.0F);
-  return light;
-}
-
 CameraLook anyCamera(const SceneDescription& scene, const Skeleton& skeleton, int longSidePx, Rng& rng) {
   CameraLook camera;
   const bool isUpright = rng.uniform() < 0.5F;
@@ -204,6 +191,20 @@ CameraLook anyCamera(const SceneDescription& scene, const Skeleton& skeleton, in
 
 }  // namespace
 
+LightLook drawnLight(const LightRanges& ranges, Rng& rng) {
+  const auto within = [&rng](const Range& range) { return rng.range(range.low, range.high); };
+  LightLook light;
+  light.azimuthDeg = rng.range(20.0F, 165.0F);
+  light.elevationDeg = within(ranges.elevationDeg);
+  const float strength = rng.uniform() < 0.35F ? within(ranges.cloudySun) : within(ranges.clearSun);
+  const float warmth = rng.range(0.0F, ranges.mostWarmth);
+  light.sun = Vec3{1.0F, 1.0F - 0.35F * warmth, 1.0F - warmth} * strength;
+  const float blue = rng.range(0.0F, ranges.mostBlue);
+  light.sky = Vec3{1.0F - blue, 1.0F - 0.6F * blue, 1.0F} * rng.range(0.6F, 1.3F);
+  light.penumbraMm = within(strength < ranges.softBelow ? ranges.softPenumbraMm : ranges.hardPenumbraMm);
+  return light;
+}
+
 bool bearsNeedles(const SceneDescription& scene) { return areNeedles(scene.tree.foliage); }
 
 SceneDescription drawnGarden(SceneSet set, std::uint64_t index, int longSidePx) {
@@ -216,7 +217,7 @@ SceneDescription drawnGarden(SceneSet set, std::uint64_t index, int longSidePx) 
   scene.pot = {rng.range(130.0F, 180.0F), rng.range(95.0F, 125.0F), rng.range(50.0F, 80.0F),
                rng.range(2.0F, 6.0F), anyColour(rng), anyColour(rng), rng.range(0.05F, 0.9F),
                rng.range(0.0F, 0.9F), seed};
-  scene.light = anyLight(rng);
+  scene.light = drawnLight({}, rng);
   scene.backdrop.kind = static_cast<BackdropKind>(rng.below(4));
   scene.backdrop.brightness = rng.range(0.5F, 1.25F);
   scene.backdrop.blurShare = rng.range(0.003F, 0.016F);

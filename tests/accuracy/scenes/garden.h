@@ -9,6 +9,20 @@
 
 namespace edamori::scenes {
 
+struct Range {
+  float low = 0.0F, high = 0.0F;
+};
+
+// How light may fall; what is not given is that of gardens.
+struct LightRanges {
+  Range elevationDeg{25.0F, 70.0F};
+  Range cloudySun{0.2F, 0.6F}, clearSun{1.2F, 3.4F};  // strength; a third of the days is cloudy
+  float mostWarmth = 0.4F, mostBlue = 0.4F;
+  float softBelow = 0.7F;  // strength under which shadows are soft
+  Range softPenumbraMm{12.0F, 26.0F}, hardPenumbraMm{1.0F, 7.0F};
+};
+LightLook drawnLight(const LightRanges& ranges, Rng& rng);
+
 // One photo of one tree: species, colours, health, pot, place, light and camera drawn at random.
 //
 // Held-out pictures have trees, foliage colours and backdrops that the other sets never have.

@@ -28,24 +28,6 @@ void writePng(const std::string& file, const cv::Mat& labels) {
 
 }  // namespace
 
-SceneSet sceneSetNamed(const std::string& name) {
-  if (name == "tuning") {
-    return SceneSet::Tuning;
-  }
-  if (name == "calibration") {
-    return SceneSet::Calibration;
-  }
-  if (name == "held-out") {
-    return SceneSet::HeldOut;
-  }
-  throw std::invalid_argument(name + " is no set of scenes; choose tuning, calibration or held-out");
-}
-
-std::string numbered(std::uint64_t index) {
-  const std::string digits = std::to_string(index);
-  return std::string(digits.size() < 5 ? 5 - digits.size() : 0, '0') + digits;
-}
-
 void writeJpeg(const std::string& file, const cv::Mat& picture, int quality) {
   const std::unique_ptr<std::FILE, int (*)(std::FILE*)> out(std::fopen(file.c_str(), "wb"),
                                                             &std::fclose);

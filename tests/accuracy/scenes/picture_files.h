@@ -12,12 +12,6 @@
 
 namespace edamori::scenes {
 
-// "tuning", "calibration" or "held-out"; throws std::invalid_argument otherwise.
-SceneSet sceneSetNamed(const std::string& name);
-
-// Five digits: 00042.
-std::string numbered(std::uint64_t index);
-
 // Writes STEM.jpg (RGB, 8 bits) and STEM.png (labels, 8 bits, one channel).
 // Throws std::runtime_error naming the file.
 void writePicture(const std::filesystem::path& stem,

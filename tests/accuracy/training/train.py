@@ -20,6 +20,7 @@ import glob
 import inspect
 import math
 import os
+import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
 
@@ -30,6 +31,9 @@ import torch.multiprocessing as multiprocessing
 import torch.nn.functional as F
 from PIL import Image
 from torch import nn
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+from running_mean import Kept
 
 WIDTHS = (16, 32, 48, 64, 96, 96)
 SEED = 20261126
@@ -605,20 +609,6 @@ def check(net, folder, work_side=768, limit=80):
         c = numpy.array(cover)
         line += f" cover MAE {abs(c).mean():.2f} bias {c.mean():.2f} p90 {numpy.quantile(abs(c), 0.9):.2f}"
     print(line, flush=True)
-
-
-class Kept:
-    """The running mean of a network's weights and statistics."""
-
-    def __init__(self, net, share=0.001):
-        self.net, self.share = copy.deepcopy(net), share
-
-    @torch.no_grad()
-    def follow(self, net):
-        floats = lambda of: [t for t in of.state_dict().values() if t.is_floating_point()]
-        ours, theirs = floats(self.net), floats(net)
-        torch._foreach_mul_(ours, 1 - self.share)
-        torch._foreach_add_(ours, theirs, alpha=self.share)
 
 
 def begun(options, store):
