@@ -4,6 +4,7 @@
 
 #include "vision/align/compare.h"
 
+#include <cmath>
 #include <vector>
 
 namespace edamori::vision {
@@ -14,6 +15,9 @@ namespace edamori::vision {
                                                  const RgbImage& before,
                                                  const RgbImage& after,
                                                  const std::optional<Outline>& outlineBefore);
+
+// Distance of two points of one photo.
+[[nodiscard]] inline double apart(PointPx a, PointPx b) { return std::hypot(a.x - b.x, a.y - b.y); }
 
 // Least-squares similarity without mirroring, from[i] → to[i]; as many of both, ≥ 2, not all the same.
 // Source: Umeyama 1991, IEEE Trans. PAMI 13, 376–380.

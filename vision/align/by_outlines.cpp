@@ -25,8 +25,6 @@ constexpr double kLeastErrorShare = 0.005;  // of the longer side: what redrawin
 constexpr const char* kOutlinesDiffer =
     "cannot align: the outlines on the two photos differ too much in shape; draw both around the same part of the branch";
 
-double apart(PointPx a, PointPx b) { return std::hypot(a.x - b.x, a.y - b.y); }
-
 double signedArea(const std::vector<PointPx>& polygon) {
   double twice = 0.0;
   for (std::size_t i = 0; i < polygon.size(); ++i) {

@@ -20,8 +20,6 @@ constexpr double kNineOfTen = 2.146;      // √(−2 ln 0.1): radius that holds
 constexpr double kLeastApartShare = 0.02;  // of the longer side
 constexpr double kLeastBulge = 0.1;  // height over longest side of the flattest triangle of four
 
-double apart(PointPx a, PointPx b) { return std::hypot(a.x - b.x, a.y - b.y); }
-
 bool isFlat(PointPx a, PointPx b, PointPx c) {
   const double area2 = std::abs((b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x));
   const double longest = std::max({apart(a, b), apart(b, c), apart(c, a)});

@@ -30,7 +30,7 @@ constexpr double kTypicalOfStated = 0.2;
 // to it, half-widths in cover and in spot fraction: 95 % of the changes of the calibration pairs
 // (tests/accuracy/change) lie within.
 struct PairNoise {
-  double coverShare = 1.0, spotShare = 1.0;
+  double coverShare, spotShare;
   double repeatCover = 0.05, repeatSpot = 0.02;
 };
 constexpr PairNoise kLeafNoise{.coverShare = 0.8, .spotShare = 0.75};
@@ -153,39 +153,40 @@ Result<MeasureResult> measured(const RgbImage& photo,
 
 struct Laid {
   Alignment alignment;
-  CompareRequest request;  // what the figures are taken for
+  SharedOutlines shared;
   bool isByOutlines = false;
 };
 
 Result<Laid> laidOn(const RgbImage& before, const RgbImage& after, const CompareRequest& request) {
-  Laid laid{.alignment = {}, .request = request, .isByOutlines = false};
-  auto alignment = request.points.empty()
-                       ? align(before, after, request.outlineBefore)
-                       : alignByPoints(before, after, request.points, request.outlineBefore);
-  if (!alignment && alignment.error().code == ErrorCode::NotMeasurable && request.outlineBefore && request.drawnAfter) {
-    auto byOutlines = alignByOutlines(before, after, *request.outlineBefore, *request.drawnAfter);
+  const auto alignment = request.points.empty()
+                             ? align(before, after, request.outlineBefore)
+                             : alignByPoints(before, after, request.points, request.outlineBefore);
+  if (alignment) {
+    return Laid{.alignment = *alignment,
+                .shared = sharedOutlines(before, after, request, *alignment),
+                .isByOutlines = false};
+  }
+  if (alignment.error().code == ErrorCode::NotMeasurable && request.outlineBefore && request.drawnAfter) {
+    const auto byOutlines = alignByOutlines(before, after, *request.outlineBefore, *request.drawnAfter);
     if (byOutlines) {
-      alignment = std::move(byOutlines);
-      laid.request.outlineAfter = request.drawnAfter;
-      laid.isByOutlines = true;
+      return Laid{.alignment = *byOutlines,
+                  .shared = {.before = *request.outlineBefore, .after = *request.drawnAfter},
+                  .isByOutlines = true};
     }
   }
-  return std::move(alignment).transform([&laid](Alignment&& found) {
-    laid.alignment = std::move(found);
-    return std::move(laid);
-  });
+  return alignment.error();
 }
 
 }  // namespace
 
 Result<Comparison> compare(const RgbImage& before,
                            const RgbImage& after,
-                           const CompareRequest& wanted) {
-  if (wanted.outlineAfter && wanted.outlineAfter->polygon.size() < 3) {
+                           const CompareRequest& request) {
+  if (request.outlineAfter && request.outlineAfter->polygon.size() < 3) {
     return fail(ErrorCode::InvalidArgument, "an outline needs at least 3 points");
   }
   Comparison comparison;
-  auto laid = laidOn(before, after, wanted);
+  const auto laid = laidOn(before, after, request);
   if (!laid) {
     if (laid.error().code != ErrorCode::NotMeasurable) {
       return laid.error();
@@ -193,9 +194,7 @@ Result<Comparison> compare(const RgbImage& before,
     comparison.refusal = laid.error().message;
     return comparison;
   }
-  const auto& [alignment, request, isByOutlines] = *laid;
-  const SharedOutlines shared = isByOutlines ? SharedOutlines{.before = *request.outlineBefore, .after = *request.outlineAfter}
-                                             : sharedOutlines(before, after, request, alignment);
+  const auto& [alignment, shared, isByOutlines] = *laid;
   auto measuredBefore = measured(before, shared.before, request, "before");
   EDAMORI_RETURN_IF_ERROR(measuredBefore);
   auto measuredAfter = measured(after, shared.after, request, "after");
