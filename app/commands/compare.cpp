@@ -30,9 +30,8 @@ std::string plainText(const vision::Comparison& comparison, Subject subject) {
   }
   if (comparison.spotChange) {
     text += "\nspot change   " + work::estimateText(*comparison.spotChange) + ", in percentage points";
-    text += comparison.spotChange->high < 0.0  ? ": clearly less spotted"
-            : comparison.spotChange->low > 0.0 ? ": clearly more spotted"
-                                               : "";
+    const std::string clear = work::clearSpotChange(*comparison.spotChange);
+    text += clear.empty() ? "" : ": " + clear;
   }
   for (const Caution& caution : comparison.cautions) {
     text += "\ncaution: " + caution.text;

@@ -94,11 +94,14 @@ QString verdictText(const work::FigureRow& row) {
   }
   const Estimate& estimate = row.measurement.estimate;
   const bool isLoss = row.figure != "spot-change";
+  if (const std::string clear = work::clearSpotChange(estimate); !isLoss && !clear.empty()) {
+    return toQt(clear);
+  }
   if (estimate.low > 0.0) {
-    return isLoss ? toQt(toText(Verdict::ClearLoss)) : kClearlyMoreSpotted;
+    return toQt(toText(Verdict::ClearLoss));
   }
   if (estimate.high < 0.0) {
-    return isLoss ? toQt(toText(Verdict::ClearGain)) : kClearlyLessSpotted;
+    return toQt(toText(Verdict::ClearGain));
   }
   // Half as wide as a share can be: that rules out next to nothing. Chosen, no source; docs/figures.md.
   constexpr double kWidestUsefulSpotChange = 0.5;

@@ -44,8 +44,8 @@ namespace edamori::letter {
 inline constexpr QChar kMayBreak(0x200B);
 
 // Verdicts on a change of the spotted share.
-inline const QString kClearlyMoreSpotted = QStringLiteral("clearly more spotted");
-inline const QString kClearlyLessSpotted = QStringLiteral("clearly less spotted");
+inline const QString kClearlyMoreSpotted = QString::fromLatin1(work::kClearlyMoreSpotted);
+inline const QString kClearlyLessSpotted = QString::fromLatin1(work::kClearlyLessSpotted);
 
 // The verdict as stored; where a change has none, the same words by its interval alone.
 [[nodiscard]] QString verdictText(const work::FigureRow& row);

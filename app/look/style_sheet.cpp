@@ -48,11 +48,6 @@ QToolButton:checked { background: @accent; color: @onAccent; }
 QToolButton:focus { border-color: @accent; }
 QToolButton:checked:focus { border-color: @text; }
 QToolButton:disabled { color: @faded; }
-QToolButton[role="framed"] { background: @raised; border: 1px solid @edge; padding: 5px 11px; min-height: 20px; }
-QToolButton[role="framed"]:hover { background: @hover; }
-QToolButton[role="framed"]:pressed { background: @pressed; }
-QToolButton[role="framed"]:focus { border: 2px solid @accent; padding: 4px 10px; }
-QToolButton[role="framed"]:disabled { color: @faded; border-color: @line; background: @panel; }
 QToolButton::menu-indicator { image: none; }
 )";
 

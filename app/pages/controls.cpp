@@ -45,6 +45,16 @@ QPushButton* button(const QString& text, const QString& objectName, ButtonRole r
   return made;
 }
 
+QPushButton* buttonFor(QAction* action, QWidget* parent) {
+  auto* const button = new QPushButton(action->text(), parent);
+  button->setToolTip(action->toolTip());
+  button->setObjectName(action->objectName() + QStringLiteral("Button"));
+  button->setEnabled(action->isEnabled());
+  QObject::connect(button, &QPushButton::clicked, action, &QAction::trigger);
+  QObject::connect(action, &QAction::enabledChanged, button, &QWidget::setEnabled);
+  return button;
+}
+
 QLabel* label(const QString& text, const QString& textRole) {
   auto* made = new QLabel(text);
   made->setWordWrap(true);

@@ -33,6 +33,8 @@ enum class ButtonRole { Plain, Primary, Quiet };
 
 // The accessible name is the text without its mnemonic.
 [[nodiscard]] QPushButton* button(const QString& text, const QString& objectName, ButtonRole role);
+// A button that does and says what the action does and says.
+[[nodiscard]] QPushButton* buttonFor(QAction* action, QWidget* parent);
 // `textRole` is one of the roles that look::apply knows; "" for body text. Wraps.
 [[nodiscard]] QLabel* label(const QString& text, const QString& textRole);
 void setTextRole(QLabel* label, const QString& textRole);

@@ -91,6 +91,10 @@ std::string estimateText(const Estimate& estimate) {
          percent(estimate.high) + " %)";
 }
 
+std::string clearSpotChange(const Estimate& change) {
+  return change.low > 0.0 ? kClearlyMoreSpotted : change.high < 0.0 ? kClearlyLessSpotted : "";
+}
+
 std::string figuresTable(const std::vector<FigureRow>& rows) {
   std::vector<std::array<std::string, 7>> cells{
       {"Tree", "Branch", "Taken", "Photo", "Figure", "Value (95 % interval)", "Verdict and cautions"}};

@@ -277,11 +277,11 @@ vision::CompareRequest requestFor(const PairToCompare& pair, const Prior& prior)
                                  .learned = prior.weights};
   // An outline drawn afresh on the later photo may take in other twigs; only one
   // that was carried over and then set right by a person is the same region.
-  if (pair.outlineAfter && pair.outlineAfter->carriedFrom && pair.outlineAfter->confirmed) {
-    request.outlineAfter = pair.outlineAfter->shape;
-  }
-  if (pair.outlineAfter && (!pair.outlineAfter->carriedFrom || pair.outlineAfter->confirmed)) {
+  if (pair.outlineAfter && pair.outlineAfter->confirmed) {
     request.drawnAfter = pair.outlineAfter->shape;
+    if (pair.outlineAfter->carriedFrom) {
+      request.outlineAfter = pair.outlineAfter->shape;
+    }
   }
   if (pair.help) {
     request.points = pointPairsOf(*pair.help);

@@ -18,6 +18,11 @@ namespace edamori::work {
 // "62.4 % (58.1–66.9 %)" for fractions; one decimal, en dash, true minus sign.
 [[nodiscard]] std::string estimateText(const Estimate& estimate);
 
+// What a change of the spotted share says when its interval excludes zero; empty when it does not.
+inline constexpr const char* kClearlyLessSpotted = "clearly less spotted";
+inline constexpr const char* kClearlyMoreSpotted = "clearly more spotted";
+[[nodiscard]] std::string clearSpotChange(const Estimate& change);
+
 // One point of a chart.
 struct SeriesPoint {
   store::PhotoId photo;

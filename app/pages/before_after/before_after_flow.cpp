@@ -245,8 +245,8 @@ void BeforeAfterPage::fillProposals() {
     m_proposals->addItem(proposalWords(proposal));
   }
   // Room for the proposals that there are, up to three: the figures below need the rest.
-  constexpr qsizetype kRowsShown = 3;
-  const int rows = static_cast<int>(std::min<qsizetype>(kRowsShown, m_proposals->count()));
+  constexpr int kRowsShown = 3;
+  const int rows = std::min(kRowsShown, m_proposals->count());
   m_proposals->setFixedHeight(rows * 2 * m_proposals->fontMetrics().lineSpacing() + look::kGrid);
   m_proposals->setVisible(!m_proposed.empty());
   markProposal();

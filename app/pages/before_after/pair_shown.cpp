@@ -200,10 +200,8 @@ QStringList figureLines(const vision::Comparison& c) {
   if (c.spotChange) {
     line(qText(work::figureTitle("spot-change")), *c.spotChange);
     // The verdict is on cover alone.
-    if (c.spotChange->high < 0.0) {
-      lines.back() += QObject::tr(": clearly less spotted");
-    } else if (c.spotChange->low > 0.0) {
-      lines.back() += QObject::tr(": clearly more spotted");
+    if (const std::string clear = work::clearSpotChange(*c.spotChange); !clear.empty()) {
+      lines.back() += QObject::tr(": %1").arg(qText(clear));
     }
   }
   return lines;

@@ -2,6 +2,7 @@
 #include "app/pages/bench/candidate_widgets.h"
 
 #include "app/look/theme.h"
+#include "app/pages/controls.h"
 
 #include <QAction>
 #include <QHBoxLayout>
@@ -11,27 +12,11 @@
 #include <QPushButton>
 #include <QSignalBlocker>
 #include <QSlider>
-#include <QToolButton>
 #include <QTreeWidget>
 #include <QVBoxLayout>
 #include <cmath>
 
 namespace edamori::pages {
-
-namespace {
-
-QToolButton* buttonFor(QAction* action, QWidget* parent) {
-  auto* const button = new QToolButton(parent);
-  button->setDefaultAction(action);
-  button->setToolButtonStyle(Qt::ToolButtonTextOnly);
-  button->setProperty("role", QStringLiteral("framed"));
-  button->setFocusPolicy(Qt::StrongFocus);
-  button->setAccessibleName(action->text());
-  button->setObjectName(action->objectName() + QStringLiteral("Button"));
-  return button;
-}
-
-}  // namespace
 
 CandidateBar::CandidateBar(Candidates& candidates,
                            QAction* acceptAll,

@@ -3,6 +3,7 @@
 
 #include "app/look/theme.h"
 #include "app/pages/bench/photo_picture.h"
+#include "app/pages/controls.h"
 #include "app/work/learning.h"
 #include "app/work/overview.h"
 
@@ -43,17 +44,6 @@ QString figureHtml(const store::Measurement& measurement, const look::Palette& c
 bool touches(const store::HintStroke& stroke, const Outline& outline) {
   return std::ranges::any_of(stroke.points,
                              [&outline](PointPx point) { return contains(outline, point); });
-}
-
-// A button that does and says what the action does and says.
-QPushButton* buttonFor(QAction* action, QWidget* parent) {
-  auto* const button = new QPushButton(action->text(), parent);
-  button->setToolTip(action->toolTip());
-  button->setObjectName(action->objectName() + QStringLiteral("Button"));
-  button->setEnabled(action->isEnabled());
-  QObject::connect(button, &QPushButton::clicked, action, &QAction::trigger);
-  QObject::connect(action, &QAction::enabledChanged, button, &QWidget::setEnabled);
-  return button;
 }
 
 QString swatch(const QColor& colour, const QString& word) {
