@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/figures/measure.h"
 
+#include "vision/figures/decision_internal.h"
 #include "vision/figures/interval.h"
+#include "vision/figures/outline_part_internal.h"
 #include "vision/figures/region.h"
 #include "vision/foliage/hints.h"
 #include "vision/foliage/tissue.h"
-#include "vision/load/load.h"
 #include "vision/quality/quality.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstring>
 #include <exception>
@@ -22,15 +22,11 @@
 namespace edamori::vision {
 namespace {
 
-// Probability of a class, 0 (certainly not) … 255 (certainly).
-using ProbabilityMap = Raster<1>;
-
 struct MeasureOptions {
-  int workingSidePx = 960;         // longer side of what the network looks at
-  double marginShare = 0.12;       // surroundings looked at, as a share of the outline's box
+  // The network looks at 960 px of the longer side, and at 0.12 of the outline's box around it.
+  PartSizes sizes{.marginShare = 0.12, .workingSidePx = 960};
   double minFoliageShare = 0.005;  // with less foliage in the outline there is no spot fraction
-  int leastDecision = 64;          // probability, of 255, from which a pixel may count …
-  int mostDecision = 192;          // … and from which it counts whatever the shares say
+  DecisionLimits limits;
 };
 
 constexpr double kUnusableSharpness = 0.06;
@@ -41,30 +37,6 @@ constexpr double kInseparableDoubt = 0.2;
 
 cv::Mat viewOf(const Raster<1>& raster) {
   return {raster.height(), raster.width(), CV_8UC1, const_cast<std::uint8_t*>(raster.data())};
-}
-
-// The part of the photo that is measured, reduced to working size.
-struct Work {
-  PixelBox box;    // in full-size px, outline plus margin
-  RgbImage image;  // working size
-};
-
-PixelBox widened(const PixelBox& box, double share, int width, int height) {
-  const int margin = static_cast<int>(std::lround(share * std::max(box.width, box.height)));
-  const int left = std::max(0, box.left - margin);
-  const int top = std::max(0, box.top - margin);
-  return {.left = left,
-          .top = top,
-          .width = std::min(width, box.left + box.width + margin) - left,
-          .height = std::min(height, box.top + box.height + margin) - top};
-}
-
-Raster<1> croppedMask(const Raster<1>& mask, const PixelBox& box) {
-  Raster<1> part(box.width, box.height);
-  for (int y = 0; y < box.height; ++y) {
-    std::memcpy(part.row(y), mask.row(box.top + y) + box.left, part.bytesPerRow());
-  }
-  return part;
 }
 
 // Calls `visit(x, y, value)` for each painted pixel within the box, in the box's own coordinates,
@@ -100,22 +72,12 @@ LabelImage reducedHints(const LabelImage& hints, const PixelBox& box, int width,
   return reduced;
 }
 
-Work workOf(const RgbImage& photo, const PixelBox& outlineBox, const MeasureOptions& options) {
-  Work work;
-  work.box = widened(outlineBox, options.marginShare, photo.width(), photo.height());
-  work.image = reducedToFit(
-      cropped(photo, work.box.left, work.box.top, work.box.width, work.box.height),
-      options.workingSidePx);
-  return work;
-}
-
 // A plane of probabilities at full size, 8 bits.
-ProbabilityMap enlarged(const std::vector<float>& plane, const Work& work) {
-  const cv::Mat from(work.image.height(), work.image.width(), CV_32F,
-                     const_cast<float*>(plane.data()));
+ProbabilityMap enlarged(const std::vector<float>& plane, const OutlinePart& part) {
+  const cv::Mat from(part.work.height(), part.work.width(), CV_32F, const_cast<float*>(plane.data()));
   cv::Mat bytes;
   from.convertTo(bytes, CV_8U, 255.0);
-  ProbabilityMap large(work.box.width, work.box.height);
+  ProbabilityMap large(part.box.width, part.box.height);
   cv::Mat to = viewOf(large);
   cv::resize(bytes, to, to.size(), 0, 0, cv::INTER_LINEAR);
   return large;
@@ -130,12 +92,6 @@ std::vector<float> spottedAmongFoliage(const TissueShares& shares) {
   return among;
 }
 
-// The judgement at full size, within the outline's box.
-struct Judgement {
-  ProbabilityMap foliage;  // of each pixel
-  ProbabilityMap spotted;  // given that it is foliage
-};
-
 // Painted pixels count as painted, at full size.
 void overrideByHints(const LabelImage& hints, const PixelBox& box, Judgement& judgement) {
   visitPainted(hints, box, [&judgement](int x, int y, std::uint8_t value) {
@@ -143,106 +99,6 @@ void overrideByHints(const LabelImage& hints, const PixelBox& box, Judgement& ju
     judgement.foliage.at(x, y) = hint == Hint::NotFoliage ? 0 : 255;
     judgement.spotted.at(x, y) = hint == Hint::Spot ? 255 : 0;
   });
-}
-
-// How the pixels of a region are spread over the probabilities 0…255.
-class Spread {
- public:
-  Spread(const ProbabilityMap& map, const Mask& region) {
-    for (std::size_t i = 0; i < map.byteCount(); ++i) {
-      m_counts.at(map.data()[i]) += region.data()[i] != 0 ? 1 : 0;
-    }
-    for (const std::int64_t count : m_counts) {
-      m_total += count;
-    }
-  }
-
-  // Mean probability: the share of the region that the class is estimated to fill.
-  [[nodiscard]] double mean() const {
-    double sum = 0.0;
-    for (std::size_t p = 0; p < m_counts.size(); ++p) {
-      sum += static_cast<double>(p) / 255.0 * static_cast<double>(m_counts.at(p));
-    }
-    return m_total > 0 ? sum / static_cast<double>(m_total) : 0.0;
-  }
-
-  // Mean of min(p, 1 − p): 0 when every pixel is clear, 0.5 when none is.
-  [[nodiscard]] double doubt() const {
-    double sum = 0.0;
-    for (std::size_t p = 0; p < m_counts.size(); ++p) {
-      sum += std::min(static_cast<double>(p), 255.0 - static_cast<double>(p)) / 255.0 *
-             static_cast<double>(m_counts.at(p));
-    }
-    return m_total > 0 ? sum / static_cast<double>(m_total) : 0.0;
-  }
-
-  // The decision that marks as many pixels as the mean says, within the limits: a mask cut
-  // at one half would lose thin needles, whose pixels are all partly background.
-  [[nodiscard]] std::uint8_t decision(int least, int most) const {
-    const double wanted = mean() * static_cast<double>(m_total);
-    std::int64_t above = 0;
-    int best = most;
-    double smallest = static_cast<double>(m_total) + 1.0;
-    for (int p = 255; p >= least; --p) {
-      above += m_counts.at(static_cast<std::size_t>(p));
-      const double gap = std::abs(static_cast<double>(above) - wanted);
-      if (p <= most && gap < smallest) {
-        smallest = gap;
-        best = p;
-      }
-    }
-    return static_cast<std::uint8_t>(best);
-  }
-
- private:
-  std::array<std::int64_t, 256> m_counts{};
-  std::int64_t m_total = 0;
-};
-
-Mask atLeast(const ProbabilityMap& map, const Mask& within, std::uint8_t limit) {
-  Mask mask(map.width(), map.height());
-  for (std::size_t i = 0; i < mask.byteCount(); ++i) {
-    mask.data()[i] = within.data()[i] != 0 && map.data()[i] >= limit ? 255 : 0;
-  }
-  return mask;
-}
-
-double shareOf(const Mask& part, const Mask& whole) {
-  return static_cast<double>(countInside(part)) /
-         static_cast<double>(std::max<std::int64_t>(1, countInside(whole)));
-}
-
-// What was decided, and how clearly.
-struct Decision {
-  Mask foliage, spotted;
-  double foliageDoubt = 0.0;  // of the outline's pixels
-  double spottedDoubt = 0.0;  // of the foliage's pixels
-};
-
-Decision decided(const Judgement& judgement, const Mask& inside, const MeasureOptions& options) {
-  const Spread foliage(judgement.foliage, inside);
-  Decision decision;
-  decision.foliage = atLeast(judgement.foliage, inside,
-                             foliage.decision(options.leastDecision, options.mostDecision));
-  decision.foliageDoubt = foliage.doubt();
-  const Spread spotted(judgement.spotted, decision.foliage);
-  decision.spotted = atLeast(judgement.spotted, decision.foliage,
-                             spotted.decision(options.leastDecision, options.mostDecision));
-  decision.spottedDoubt = spotted.doubt();
-  return decision;
-}
-
-LabelImage labelsOf(const Decision& decision, const PixelBox& box, int width, int height) {
-  LabelImage labels(width, height, static_cast<std::uint8_t>(Label::NotFoliage));
-  for (int y = 0; y < box.height; ++y) {
-    for (int x = 0; x < box.width; ++x) {
-      if (decision.foliage.at(x, y) != 0) {
-        labels.at(box.left + x, box.top + y) = static_cast<std::uint8_t>(
-            decision.spotted.at(x, y) != 0 ? Label::Spotted : Label::SoundFoliage);
-      }
-    }
-  }
-  return labels;
 }
 
 Result<void> checkUsable(const PhotoQuality& quality) {
@@ -264,23 +120,6 @@ Result<void> checkHints(const LabelImage& hints, int width, int height) {
                                                 std::to_string(height) + " px); make them anew");
   }
   return {};
-}
-
-Result<Mask> checkedOutline(const RgbImage& photo, const std::optional<Outline>& outline) {
-  auto mask = maskOf(outline, photo.width(), photo.height());
-  if (!mask) {
-    return mask;
-  }
-  const std::int64_t pixels = countInside(*mask);
-  if (pixels == 0) {
-    return fail(ErrorCode::NotMeasurable, "the outline lies outside the photo; draw it again");
-  }
-  if (pixels < kMinOutlinePx) {
-    return fail(ErrorCode::NotMeasurable,
-                "the outline holds only " + std::to_string(pixels) + " pixels, and " +
-                    std::to_string(kMinOutlinePx) + " are needed; come closer with the camera");
-  }
-  return mask;
 }
 
 void addOwnCautions(const MeasureResult& result, const Decision& decision, std::vector<Caution>& cautions) {
@@ -312,25 +151,25 @@ std::string parametersJson(const Judging& judging, const MeasureOptions& options
       {"hints", judging.hints != nullptr},
       {"learned", learnedJson(judging.learned)},
       {"network", tissueModelName()},
-      {"working_side_px", options.workingSidePx},
-      {"margin_share", options.marginShare},
+      {"working_side_px", options.sizes.workingSidePx},
+      {"margin_share", options.sizes.marginShare},
       {"min_foliage_share", options.minFoliageShare},
-      {"decision_between", {options.leastDecision, options.mostDecision}},
+      {"decision_between", {options.limits.least, options.limits.most}},
       {"interval", nlohmann::json::parse(intervalParametersJson())}};
   return json.dump();
 }
 
-// The mask at working size.
-Mask reduced(const Mask& mask, const Work& work) {
-  Mask small(work.image.width(), work.image.height());
-  cv::Mat to = viewOf(small);
-  cv::resize(viewOf(mask), to, to.size(), 0, 0, cv::INTER_NEAREST);
-  return small;
+// What counts as foliage, at working size.
+Mask foliageAtSize(const Judgement& judgement, const Decision& decision, const RgbImage& work) {
+  Mask foliage = atSize(judgement.foliage, work.width(), work.height());
+  cv::Mat view = viewOf(foliage);
+  cv::compare(view, decision.foliageFrom, view, cv::CMP_GE);
+  return foliage;
 }
 
 // All of the working image that is no foliage, in the outline or not.
-Mask outsideOf(const TissueShares& shares, const Work& work) {
-  Mask mask(work.image.width(), work.image.height());
+Mask outsideOf(const TissueShares& shares, const RgbImage& work) {
+  Mask mask(work.width(), work.height());
   for (std::size_t i = 0; i < mask.byteCount(); ++i) {
     mask.data()[i] = shares.foliage[i] < 0.5F ? 255 : 0;
   }
@@ -360,14 +199,18 @@ Result<std::vector<Caution>> qualityCautions(const RgbImage& image,
   return cautionsFor(quality);
 }
 
-MeasureResult figuresOf(const Decision& decision, const Mask& inside, Subject subject,
+double share(std::int64_t part, std::int64_t whole) {
+  return static_cast<double>(part) / static_cast<double>(std::max<std::int64_t>(1, whole));
+}
+
+MeasureResult figuresOf(const Decision& decision, std::int64_t outlinePx, Subject subject,
                         const MeasureOptions& options) {
   MeasureResult result;
-  result.outlinePx = countInside(inside);
-  const double cover = shareOf(decision.foliage, inside);
+  result.outlinePx = outlinePx;
+  const double cover = share(decision.foliagePx, outlinePx);
   result.foliage = coverInterval(cover, decision.foliageDoubt, subject);
   if (cover >= options.minFoliageShare) {
-    result.spot = spotInterval(shareOf(decision.spotted, decision.foliage),
+    result.spot = spotInterval(share(decision.spottedPx, decision.foliagePx),
                                {.ofFoliage = decision.foliageDoubt,
                                 .ofSpots = decision.spottedDoubt,
                                 .cover = cover},
@@ -395,45 +238,45 @@ class OutlineReading::Parts {
   MeasureOptions m_options;
   int m_width = 0, m_height = 0;  // of the photo, px
   PhotoQuality m_quality;         // within the outline
-  Work m_work;
-  Mask m_inside;  // the outline within the working image's box, full size
+  OutlinePart m_part;             // without what the quality was read on
   TissueMap m_map;
 };
 
 Result<OutlineReading::Parts> OutlineReading::Parts::create(const RgbImage& photo,
                                                             const std::optional<Outline>& outline) {
-  const auto mask = checkedOutline(photo, outline);
-  if (!mask) {
-    return mask.error();
+  Parts parts;
+  auto part = partOf(photo, outline, parts.m_options.sizes);
+  if (!part) {
+    return part.error();
   }
-  const PixelBox tight = boxAround(*mask);
-  const RgbImage seen = cropped(photo, tight.left, tight.top, tight.width, tight.height);
-  const auto quality = assessQuality(seen, croppedMask(*mask, tight));
+  const auto quality =
+      assessQuality(part->seen, atSize(part->inside, part->seen.width(), part->seen.height()));
   if (!quality) {
     return quality.error();
   }
   EDAMORI_RETURN_IF_ERROR(checkUsable(*quality));
-  Parts parts;
-  parts.m_width = photo.width();
-  parts.m_height = photo.height();
-  parts.m_quality = *quality;
-  parts.m_work = workOf(photo, tight, parts.m_options);
-  parts.m_inside = croppedMask(*mask, parts.m_work.box);
-  auto map = tissueOf(parts.m_work.image);
+  part->seen = {};
+  auto map = tissueOf(part->work);
   if (!map) {
     return map.error();
   }
+  parts.m_width = photo.width();
+  parts.m_height = photo.height();
+  parts.m_quality = *quality;
+  parts.m_part = *std::move(part);
   parts.m_map = *std::move(map);
   return parts;
 }
 
 Judgement OutlineReading::Parts::judgementOf(const TissueShares& shares,
                                                  const LabelImage* hints) const {
-  Judgement judgement{.foliage = enlarged(shares.foliage, m_work),
-                      .spotted = enlarged(spottedAmongFoliage(shares), m_work)};
+  Judgement judgement{.foliage = enlarged(shares.foliage, m_part),
+                      .spotted = enlarged(spottedAmongFoliage(shares), m_part)};
   if (hints != nullptr) {
-    overrideByHints(*hints, m_work.box, judgement);
+    overrideByHints(*hints, m_part.box, judgement);
   }
+  cv::Mat foliage = viewOf(judgement.foliage);
+  cv::bitwise_and(foliage, viewOf(m_part.inside), foliage);
   return judgement;
 }
 
@@ -442,16 +285,17 @@ Result<MeasureResult> OutlineReading::Parts::judged(const Judging& judging) cons
   if (judging.hints != nullptr) {
     EDAMORI_RETURN_IF_ERROR(checkHints(*judging.hints, m_width, m_height));
     const LabelImage hints =
-        reducedHints(*judging.hints, m_work.box, m_work.image.width(), m_work.image.height());
-    learned = learnedFrom(m_map, m_work.image, hints, judging.learned);
+        reducedHints(*judging.hints, m_part.box, m_part.work.width(), m_part.work.height());
+    learned = learnedFrom(m_map, m_part.work, hints, judging.learned);
   }
-  const TissueShares shares = corrected(m_map, m_work.image, learned);
-  const Decision decision = decided(judgementOf(shares, judging.hints), m_inside, m_options);
-  MeasureResult result = figuresOf(decision, m_inside, judging.subject, m_options);
-  result.labels = labelsOf(decision, m_work.box, m_width, m_height);
+  const TissueShares shares = corrected(m_map, m_part.work, learned);
+  const Judgement judgement = judgementOf(shares, judging.hints);
+  const Decision decision = decided(judgement, m_part.outlinePx, m_options.limits);
+  MeasureResult result = figuresOf(decision, m_part.outlinePx, judging.subject, m_options);
+  result.labels = labelsOf(judgement, decision, m_part.box, m_width, m_height);
   result.learned = learned;
-  auto cautions =
-      qualityCautions(m_work.image, m_quality, reduced(decision.foliage, m_work), outsideOf(shares, m_work));
+  auto cautions = qualityCautions(m_part.work, m_quality, foliageAtSize(judgement, decision, m_part.work),
+                                  outsideOf(shares, m_part.work));
   if (!cautions) {
     return cautions.error();
   }

@@ -7,6 +7,8 @@
 #include <cstring>
 #include <vector>
 
+#include <opencv2/core.hpp>
+
 namespace edamori::vision {
 namespace {
 
@@ -34,16 +36,17 @@ int firstCentreFrom(double x, int width) {
   return static_cast<int>(std::clamp(std::ceil(x - 0.5), 0.0, static_cast<double>(width)));
 }
 
-void paint(const Polygon& polygon, std::uint8_t value, Mask& mask) {
+// `mask` shows the photo from `left`, `top` on.
+void paint(const Polygon& polygon, std::uint8_t value, int left, int top, Mask& mask) {
   const BoundsPx box = boundsPx(polygon);
-  const int top = firstCentreFrom(box.top, mask.height());
-  const int bottom = firstCentreFrom(box.bottom, mask.height());
+  const int first = firstCentreFrom(box.top - top, mask.height());
+  const int end = firstCentreFrom(box.bottom - top, mask.height());
   std::vector<double> crossings;
-  for (int y = top; y < bottom; ++y) {
-    crossingsOf(polygon, y + 0.5, crossings);
+  for (int y = first; y < end; ++y) {
+    crossingsOf(polygon, top + y + 0.5, crossings);
     for (std::size_t i = 0; i + 1 < crossings.size(); i += 2) {
-      const int from = firstCentreFrom(crossings[i], mask.width());
-      const int to = firstCentreFrom(crossings[i + 1], mask.width());
+      const int from = firstCentreFrom(crossings[i] - left, mask.width());
+      const int to = firstCentreFrom(crossings[i + 1] - left, mask.width());
       if (to > from) {
         std::memset(mask.row(y) + from, value, static_cast<std::size_t>(to - from));
       }
@@ -54,7 +57,11 @@ void paint(const Polygon& polygon, std::uint8_t value, Mask& mask) {
 }  // namespace
 
 Result<Mask> maskOf(const Outline& outline, int widthPx, int heightPx) {
-  if (widthPx < 1 || heightPx < 1) {
+  return maskOf(outline, {.left = 0, .top = 0, .width = widthPx, .height = heightPx});
+}
+
+Result<Mask> maskOf(const Outline& outline, const PixelBox& frame) {
+  if (frame.width < 1 || frame.height < 1) {
     return fail(ErrorCode::InvalidArgument, "the photo is empty; choose another one");
   }
   if (!isUsable(outline.polygon) ||
@@ -62,10 +69,10 @@ Result<Mask> maskOf(const Outline& outline, int widthPx, int heightPx) {
     return fail(ErrorCode::InvalidArgument,
                 "an outline and each of its holes needs at least 3 points; draw it again");
   }
-  Mask mask(widthPx, heightPx, 0);
-  paint(outline.polygon, 255, mask);
+  Mask mask(frame.width, frame.height, 0);
+  paint(outline.polygon, 255, frame.left, frame.top, mask);
   for (const Polygon& hole : outline.holes) {
-    paint(hole, 0, mask);
+    paint(hole, 0, frame.left, frame.top, mask);
   }
   return mask;
 }
@@ -90,8 +97,8 @@ Mask unionOf(const Mask& a, const Mask& b) {
 }
 
 std::int64_t countInside(const Mask& mask) {
-  return static_cast<std::int64_t>(mask.byteCount()) -
-         std::count(mask.data(), mask.data() + mask.byteCount(), std::uint8_t{0});
+  const cv::Mat view(mask.height(), mask.width(), CV_8UC1, const_cast<std::uint8_t*>(mask.data()));
+  return mask.isEmpty() ? 0 : cv::countNonZero(view);
 }
 
 PixelBox boxAround(const Mask& mask) {

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "vision/values/geometry.h"
+#include "vision/values/pixel_box.h"
 #include "vision/values/raster.h"
 #include "vision/values/result.h"
 
@@ -19,7 +20,12 @@ namespace edamori::vision {
 // Cost:   O(height × vertices + width × height); thread safe.
 Result<Mask> maskOf(const Outline& outline, int widthPx, int heightPx);
 
-// As above; without an outline the whole photo is inside.
+// As the first, but only the pixels of `frame`, a box of the photo or beyond it: the mask has the
+// frame's size and is that part of the whole photo's mask. An outline may cover little of 48 megapixels.
+// Errors: as above, when a side of the frame is below 1 px.
+Result<Mask> maskOf(const Outline& outline, const PixelBox& frame);
+
+// As the first; without an outline the whole photo is inside.
 Result<Mask> maskOf(const std::optional<Outline>& outline, int widthPx, int heightPx);
 
 // Pixels that lie in either mask, each counted once. Both must have the same size.
@@ -27,12 +33,6 @@ Result<Mask> maskOf(const std::optional<Outline>& outline, int widthPx, int heig
 
 // Number of pixels that are not 0.
 [[nodiscard]] std::int64_t countInside(const Mask& mask);
-
-// Box of whole pixels; empty when a side is 0.
-struct PixelBox {
-  int left = 0, top = 0, width = 0, height = 0;  // px
-  friend bool operator==(const PixelBox&, const PixelBox&) = default;
-};
 
 // Smallest box around the pixels that are not 0; empty when there are none.
 [[nodiscard]] PixelBox boxAround(const Mask& mask);

@@ -6,7 +6,6 @@
 #include <array>
 #include <cmath>
 #include <exception>
-#include <span>
 #include <string>
 
 #include <opencv2/core.hpp>
@@ -54,35 +53,42 @@ cv::Mat blobOf(const RgbImage& image) {
                                 CV_32F);
 }
 
-// Softmax over the classes of one pixel; channel = class · 4 + 2 · row + column within 2 × 2.
-void readPixel(const std::array<const float*, 12>& planes, std::size_t at, std::size_t place,
-               std::size_t target, TissueMap& map) {
-  const float none = planes[place][at];
-  const float sound = planes[4 + place][at];
-  const float spotted = planes[8 + place][at];
-  const float top = std::max({none, sound, spotted});
-  const float n = std::exp(none - top);
-  const float s = std::exp(sound - top);
-  const float x = std::exp(spotted - top);
-  const float sum = n + s + x;
-  map.foliage[target] = (s + x) / sum;
-  map.spotted[target] = x / sum;
+// The logits of one row of pixels, a class a row; channel = class · 4 + 2 · row + column within 2 × 2.
+void takeRow(const cv::Mat& logits, int y, cv::Mat& row) {
+  for (int kind = 0; kind < kClasses; ++kind) {
+    auto* const target = row.ptr<float>(kind);
+    for (int column = 0; column < 2; ++column) {
+      const float* const plane = logits.ptr<float>(0, 4 * kind + 2 * (y % 2) + column) +
+                                 std::ptrdiff_t{y / 2} * logits.size[3];
+      for (int x = column; x < row.cols; x += 2) {
+        target[x] = plane[x / 2];
+      }
+    }
+  }
 }
 
+// Softmax over the classes, row by row: a vectorised exponential takes a quarter of the time.
 void readLogits(const cv::Mat& logits, TissueMap& map) {
-  const int columns = logits.size[3];
-  std::array<const float*, 12> planes{};
-  for (int channel = 0; channel < 4 * kClasses; ++channel) {
-    planes.at(static_cast<std::size_t>(channel)) = logits.ptr<float>(0, channel);
-  }
-  map.foliage.resize(static_cast<std::size_t>(map.width) * static_cast<std::size_t>(map.height));
+  const auto width = static_cast<std::size_t>(map.width);
+  map.foliage.resize(width * static_cast<std::size_t>(map.height));
   map.spotted.resize(map.foliage.size());
-  std::size_t target = 0;
+  cv::Mat row(kClasses, map.width, CV_32F), top;
   for (int y = 0; y < map.height; ++y) {
-    for (int x = 0; x < map.width; ++x, ++target) {
-      const auto at = static_cast<std::size_t>(y / 2) * static_cast<std::size_t>(columns) +
-                      static_cast<std::size_t>(x / 2);
-      readPixel(planes, at, static_cast<std::size_t>(2 * (y % 2) + x % 2), target, map);
+    takeRow(logits, y, row);
+    cv::reduce(row, top, 0, cv::REDUCE_MAX);
+    for (int kind = 0; kind < kClasses; ++kind) {
+      row.row(kind) -= top;
+    }
+    cv::exp(row, row);
+    const float* const none = row.ptr<float>(0);
+    const float* const sound = row.ptr<float>(1);
+    const float* const spotted = row.ptr<float>(2);
+    float* const foliage = map.foliage.data() + static_cast<std::size_t>(y) * width;
+    float* const dead = map.spotted.data() + static_cast<std::size_t>(y) * width;
+    for (std::size_t x = 0; x < width; ++x) {
+      const float each = 1.0F / (none[x] + sound[x] + spotted[x]);
+      foliage[x] = (sound[x] + spotted[x]) * each;
+      dead[x] = spotted[x] * each;
     }
   }
 }

@@ -16,7 +16,7 @@ struct TissueMap {
   std::vector<float> spotted;  // probability of spotted foliage, 0…foliage
   int featureWidth = 0, featureHeight = 0;  // half the above, rounded up
   // What the network saw: kTissueFeatures planes of featureWidth × featureHeight, ≥ 0.
-  std::vector<float> features;
+  std::vector<float, UninitialisedAllocator<float>> features;
 };
 
 inline constexpr int kTissueFeatures = 16;

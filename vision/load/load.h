@@ -2,6 +2,7 @@
 // From a photo file to upright sRGB pixels, and back to files for masks and pictures.
 #pragma once
 
+#include "vision/values/pixel_box.h"
 #include "vision/values/raster.h"
 #include "vision/values/result.h"
 
@@ -73,8 +74,11 @@ Result<void> savePicture(const std::filesystem::path& file, const RgbImage& imag
 // JPEG bytes; quality 1…100, 4:2:0, sRGB.
 Result<std::vector<std::byte>> encodeJpeg(const RgbImage& image, int quality);
 
-// Area-averaged copy whose longer side is at most `longSidePx`; never enlarged.
+// Area-averaged copy whose longer side is at most `longSidePx`; never enlarged. Pictures with even
+// sides are halved as often as that leaves enough, which is quick; the rest is evened out after that.
 [[nodiscard]] RgbImage reducedToFit(const RgbImage& image, int longSidePx);
+// The same of a part, which must lie within the image.
+[[nodiscard]] RgbImage reducedToFit(const RgbImage& image, const PixelBox& part, int longSidePx);
 
 // The part of `image` inside the box, clipped to the image; empty when outside.
 [[nodiscard]] RgbImage cropped(const RgbImage& image, int left, int top, int width, int height);

@@ -93,19 +93,31 @@ RgbImage cropped(const RgbImage& image, int left, int top, int width, int height
 }
 
 RgbImage reducedToFit(const RgbImage& image, int longSidePx) {
-  const int longSide = std::max(image.width(), image.height());
+  return std::max(image.width(), image.height()) <= std::max(longSidePx, 1)
+             ? image
+             : reducedToFit(image, {.left = 0, .top = 0, .width = image.width(), .height = image.height()},
+                            longSidePx);
+}
+
+RgbImage reducedToFit(const RgbImage& image, const PixelBox& part, int longSidePx) {
+  const int longSide = std::max(part.width, part.height);
   const int target = std::max(longSidePx, 1);
   if (longSide <= target) {
-    return image;
+    return cropped(image, part.left, part.top, part.width, part.height);
+  }
+  // OpenCV wants a writable pointer for a header; INTER_AREA only reads the source.
+  const cv::Mat whole(image.height(), image.width(), CV_8UC3, const_cast<std::uint8_t*>(image.data()));
+  cv::Mat from = whole(cv::Rect(part.left, part.top, part.width, part.height));
+  while (std::max(from.cols, from.rows) >= 2 * target && from.cols % 2 == 0 && from.rows % 2 == 0) {
+    cv::Mat half;
+    cv::resize(from, half, cv::Size(from.cols / 2, from.rows / 2), 0, 0, cv::INTER_AREA);
+    from = half;
   }
   const double scale = static_cast<double>(target) / longSide;
   const auto scaled = [scale](int side) {
     return std::max(1, static_cast<int>(std::lround(side * scale)));
   };
-  RgbImage reduced(scaled(image.width()), scaled(image.height()));
-  // OpenCV wants a writable pointer for a header; INTER_AREA only reads the source.
-  const cv::Mat from(image.height(), image.width(), CV_8UC3,
-                     const_cast<std::uint8_t*>(image.data()));
+  RgbImage reduced(scaled(part.width), scaled(part.height));
   cv::Mat to(reduced.height(), reduced.width(), CV_8UC3, reduced.data());
   cv::resize(from, to, to.size(), 0, 0, cv::INTER_AREA);
   return reduced;

@@ -153,7 +153,7 @@ void paint(const WrongRegion& region, double scale, cv::Mat hints) {
 PaintedStrokes simulateStrokes(const LabelImage& found,
                                const LabelImage& truth,
                                const Mask& inside) {
-  const vision::PixelBox box = vision::boxAround(inside);
+  const PixelBox box = vision::boxAround(inside);
   const double scale = std::max(1.0, std::max(box.width, box.height) / kWorkingSidePx);
   PaintedStrokes painted{.hints = LabelImage(found.width(), found.height(), 0)};
   for (const WrongRegion& region : largestRegions(found, truth, inside)) {

@@ -16,7 +16,7 @@ constexpr int kWidth = 400, kHeight = 120;
 constexpr auto kSound = static_cast<std::uint8_t>(Label::SoundFoliage);
 constexpr auto kSpotted = static_cast<std::uint8_t>(Label::Spotted);
 
-void fill(LabelImage& image, const vision::PixelBox& box, std::uint8_t value) {
+void fill(LabelImage& image, const PixelBox& box, std::uint8_t value) {
   for (int y = box.top; y < box.top + box.height; ++y) {
     for (int x = box.left; x < box.left + box.width; ++x) {
       image.at(x, y) = value;
@@ -24,7 +24,7 @@ void fill(LabelImage& image, const vision::PixelBox& box, std::uint8_t value) {
   }
 }
 
-vision::PixelBox boxOf(const LabelImage& hints, Hint hint) {
+PixelBox boxOf(const LabelImage& hints, Hint hint) {
   Mask mask(hints.width(), hints.height());
   for (std::size_t i = 0; i < hints.byteCount(); ++i) {
     mask.data()[i] = hints.data()[i] == static_cast<std::uint8_t>(hint) ? 255 : 0;
@@ -46,7 +46,7 @@ TEST(SimulatedStrokes, AreSixtyBySevenPixelsInTheMiddleOfALargeRegion) {
        kSpotted);  // innermost: around 200, 65
   const PaintedStrokes painted = simulateStrokes(found, truth, Mask(kWidth, kHeight, 255));
   EXPECT_EQ(painted.count, 1);
-  const vision::PixelBox box = boxOf(painted.hints, Hint::Spot);
+  const PixelBox box = boxOf(painted.hints, Hint::Spot);
   EXPECT_NEAR(box.width, 60, 1);  // half a stroke ends between two pixels
   EXPECT_EQ(box.height, 7);
   // As deep as 200, 65 are the pixels beside it that are 17 px or more from the block's corners.
@@ -57,7 +57,7 @@ TEST(SimulatedStrokes, AreSixtyBySevenPixelsInTheMiddleOfALargeRegion) {
 TEST(SimulatedStrokes, StayWithinASmallRegion) {
   const LabelImage found(kWidth, kHeight, kSpotted);
   LabelImage truth = found;
-  const vision::PixelBox region{.left = 20, .top = 30, .width = 25, .height = 5};
+  const PixelBox region{.left = 20, .top = 30, .width = 25, .height = 5};
   fill(truth, region, 0);
   const PaintedStrokes painted = simulateStrokes(found, truth, Mask(kWidth, kHeight, 255));
   EXPECT_EQ(painted.count, 1);
@@ -77,11 +77,11 @@ TEST(SimulatedStrokes, GoIntoTheThreeLargestRegionsOfAnyClassWithinTheOutline) {
   fill(inside, {.left = 200, .top = 0, .width = 200, .height = kHeight}, 0);
   const PaintedStrokes painted = simulateStrokes(found, truth, inside);
   EXPECT_EQ(painted.count, 3);
-  const vision::PixelBox spots = boxOf(painted.hints, Hint::Spot);
+  const PixelBox spots = boxOf(painted.hints, Hint::Spot);
   EXPECT_GE(spots.left, 10);
   EXPECT_GT(spots.left + spots.width, 100);
   EXPECT_LE(spots.left + spots.width, 120);
-  const vision::PixelBox none = boxOf(painted.hints, Hint::NotFoliage);
+  const PixelBox none = boxOf(painted.hints, Hint::NotFoliage);
   EXPECT_GE(none.left, 60);
   EXPECT_LE(none.left + none.width, 90);
   EXPECT_LE(none.top + none.height, 40);
@@ -94,7 +94,7 @@ TEST(SimulatedStrokes, GrowWithAPhotoThatIsReducedForMeasuring) {
   fill(truth, {.left = 1000, .top = 20, .width = 601, .height = 61}, kSpotted);
   fill(truth, {.left = 1269, .top = 19, .width = 63, .height = 63}, kSpotted);
   const auto painted = simulateStrokes(found, truth, Mask(3200, 100, 255));
-  const vision::PixelBox box = boxOf(painted.hints, Hint::Spot);
+  const PixelBox box = boxOf(painted.hints, Hint::Spot);
   EXPECT_NEAR(box.width, 120, 2);
   EXPECT_NEAR(box.height, 14, 1);
 }

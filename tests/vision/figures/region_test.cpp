@@ -41,6 +41,26 @@ TEST(MaskOf, LeavesOutHoles) {
   EXPECT_EQ(countInside(*mask), 96);
 }
 
+TEST(MaskOf, OfAFrameIsThatPartOfTheWholeMask) {
+  Outline outline{.polygon = {{3.2, 2.7}, {41.5, 8.1}, {33.3, 27.9}, {20.4, 15.2}, {5.6, 24.4}}, .holes = {}};
+  outline.holes.push_back({{10.3, 8.2}, {22.7, 9.6}, {15.1, 13.3}});
+  const auto whole = maskOf(outline, 48, 32);
+  ASSERT_THAT(whole, isOk());
+  for (const PixelBox& frame : {PixelBox{.left = 0, .top = 0, .width = 48, .height = 32},
+                                PixelBox{.left = 9, .top = 5, .width = 21, .height = 13},
+                                PixelBox{.left = 40, .top = 20, .width = 8, .height = 12}}) {
+    const auto part = maskOf(outline, frame);
+    ASSERT_THAT(part, isOk());
+    for (int y = 0; y < frame.height; ++y) {
+      for (int x = 0; x < frame.width; ++x) {
+        ASSERT_EQ(part->at(x, y), whole->at(frame.left + x, frame.top + y)) << x << ' ' << y;
+      }
+    }
+  }
+  EXPECT_THAT(maskOf(outline, PixelBox{.left = 4, .top = 4, .width = 0, .height = 9}),
+              failsWith(ErrorCode::InvalidArgument));
+}
+
 TEST(UnionOf, CountsOverlapsOnce) {
   const auto a = maskOf(box(0, 0, 4, 4), 10, 10);
   const auto b = maskOf(box(2, 2, 6, 6), 10, 10);

@@ -587,6 +587,33 @@ TEST(ReducedToFit, AveragesAreas) {
   EXPECT_EQ(reduced.at(1, 0, 1), 0);
 }
 
+TEST(ReducedToFit, OfAPartIsThatOfThePartCutOut) {
+  const RgbImage image = gradient(120, 90);
+  for (const PixelBox& part : {PixelBox{.left = 8, .top = 4, .width = 96, .height = 64},
+                               PixelBox{.left = 3, .top = 1, .width = 45, .height = 77}}) {
+    const RgbImage cut = cropped(image, part.left, part.top, part.width, part.height);
+    for (const int side : {10, 20, 40, 200}) {
+      EXPECT_EQ(reducedToFit(image, part, side), reducedToFit(cut, side)) << side;
+    }
+  }
+}
+
+// A slope from 0 to 255 keeps its slope, whichever way it is reduced: 3 halvings, then by 1.2.
+TEST(ReducedToFit, KeepsASlopeInAllItsSteps) {
+  RgbImage image(960, 480);
+  for (int y = 0; y < image.height(); ++y) {
+    for (int x = 0; x < image.width(); ++x) {
+      image.at(x, y, 0) = image.at(x, y, 1) = image.at(x, y, 2) = static_cast<std::uint8_t>(x * 255 / 959);
+    }
+  }
+  const RgbImage reduced = reducedToFit(image, 100);
+  ASSERT_EQ(reduced.width(), 100);
+  ASSERT_EQ(reduced.height(), 50);
+  for (int x = 0; x < reduced.width(); ++x) {
+    EXPECT_NEAR(reduced.at(x, 25, 1), (9.6 * x + 4.3) * 255 / 959, 1.5) << x;
+  }
+}
+
 TEST(ReducedToFit, NeverEnlarges) {
   const RgbImage image = gradient(30, 20);
   EXPECT_EQ(reducedToFit(image, 30), image);
