@@ -2,6 +2,8 @@
 #include "app/work/carry_marks.h"
 
 #include "app/work/photos.h"
+#include "app/work/required_internal.h"
+#include "vision/align/by_outlines.h"
 #include "vision/align/compare.h"
 
 #include <algorithm>
@@ -11,17 +13,6 @@ namespace edamori::work {
 
 namespace {
 
-Result<store::Photo> require(const store::Garden& garden, const store::PhotoId& id) {
-  auto found = garden.find(id);
-  if (!found) {
-    return std::move(found).error();
-  }
-  if (!*found) {
-    return fail(ErrorCode::NotFound, "this photo is no longer in the garden; choose another one");
-  }
-  return **std::move(found);
-}
-
 bool isOn(const store::Photo& photo, PointPx point) {
   return std::isfinite(point.x) && std::isfinite(point.y) && point.x >= 0 && point.y >= 0 &&
          point.x <= photo.widthPx && point.y <= photo.heightPx;
@@ -29,12 +20,61 @@ bool isOn(const store::Photo& photo, PointPx point) {
 
 Homography scaling(double factor) { return {factor, 0, 0, 0, factor, 0, 0, 0, 1}; }
 
+struct Side {
+  const store::Photo& photo;
+  const RgbImage& preview;
+};
+
+// The branch's outline on the photo's preview, as a person drew or confirmed it.
+Result<std::optional<Outline>> outlineOn(const store::Garden& garden, const Side& side,
+                                         const store::BranchId& branch) {
+  const auto outlines = garden.outlines(side.photo.id);
+  if (!outlines) {
+    return outlines.error();
+  }
+  for (const auto& outline : *outlines) {
+    if (outline.branch == branch && outline.confirmed) {
+      return std::optional(
+          mapped(scaling(static_cast<double>(side.preview.width()) / side.photo.widthPx), outline.shape));
+    }
+  }
+  return std::optional<Outline>();
+}
+
+// By what the photos show of the branch, else by its outlines on both, else by the whole photos.
+Result<vision::Alignment> aligned(const store::Garden& garden, const Side& from, const Side& to,
+                                  const store::BranchId& branch) {
+  const auto before = outlineOn(garden, from, branch);
+  const auto after = outlineOn(garden, to, branch);
+  if (!before || !after) {
+    return !before ? before.error() : after.error();
+  }
+  if (*before) {
+    if (auto own = vision::align(from.preview, to.preview, *before)) {
+      return own;
+    }
+    if (*after) {
+      if (auto drawn = vision::alignByOutlines(from.preview, to.preview, **before, **after)) {
+        return drawn;
+      }
+    }
+  }
+  return vision::align(from.preview, to.preview, std::nullopt);
+}
+
 }  // namespace
+
+store::BranchId sharedBranch(const std::vector<store::Mark>& marks) {
+  const auto branch = marks.empty() ? store::BranchId{} : marks.front().branch;
+  return std::ranges::all_of(marks, [&](const store::Mark& mark) { return mark.branch == branch; })
+             ? branch
+             : store::BranchId{};
+}
 
 Result<std::optional<store::PhotoId>> photoToCarryMarksTo(const store::Garden& garden,
                                                           const store::PhotoId& from,
                                                           const store::BranchId& branch) {
-  const auto photo = require(garden, from);
+  const auto photo = require(garden, from, "photo");
   if (!photo) {
     return photo.error();
   }
@@ -62,8 +102,8 @@ Result<CarriedMarks> carryMarks(const store::Garden& garden,
                                 const store::PhotoId& from,
                                 const store::PhotoId& to,
                                 const std::vector<store::Mark>& marks) {
-  const auto earlier = require(garden, from);
-  const auto later = require(garden, to);
+  const auto earlier = require(garden, from, "photo");
+  const auto later = require(garden, to, "photo");
   if (!earlier || !later) {
     return !earlier ? earlier.error() : later.error();
   }
@@ -72,7 +112,9 @@ Result<CarriedMarks> carryMarks(const store::Garden& garden,
   if (!before || !after) {
     return !before ? before.error() : after.error();
   }
-  const auto alignment = vision::align(*before, *after, std::nullopt);
+  const auto alignment =
+      aligned(garden, {.photo = *earlier, .preview = *before}, {.photo = *later, .preview = *after},
+              sharedBranch(marks));
   if (!alignment) {
     return fail(ErrorCode::NotMeasurable,
                 "the marks cannot be laid on " + later->originalName + ": " +
@@ -84,7 +126,7 @@ Result<CarriedMarks> carryMarks(const store::Garden& garden,
   const auto carried = [&](PointPx point) {
     return mapped(grow, mapped(alignment->afterFromBefore, mapped(shrink, point)));
   };
-  CarriedMarks result{.marks = {}, .residualPx = alignment->residualPx * fullPerPreview};
+  CarriedMarks result{.marks = {}, .errorPx = alignment->errorPx * fullPerPreview};
   for (store::Mark mark : marks) {
     mark.id = {};
     mark.photo = to;

@@ -10,8 +10,11 @@ namespace edamori::work {
 
 struct CarriedMarks {
   std::vector<store::Mark> marks;  // on the later photo, without ids; not stored
-  double residualPx = 0;           // of the alignment, px of that photo
+  double errorPx = 0;              // what about nine of ten keep to, px of that photo
 };
+
+// The branch that all the marks are on; empty when they are on several or on none.
+[[nodiscard]] store::BranchId sharedBranch(const std::vector<store::Mark>& marks);
 
 // The photo to carry marks to: the next later one of the tree with an outline of `branch`, else the
 // next later one; none for the last. An empty branch: the next later one.
@@ -19,7 +22,8 @@ Result<std::optional<store::PhotoId>> photoToCarryMarksTo(const store::Garden& g
                                                           const store::PhotoId& from,
                                                           const store::BranchId& branch);
 
-// Aligns the two photos on their large previews, as outlines are carried over, and maps the marks.
+// Aligns the two photos on their large previews and maps the marks: by the outline of the branch
+// that all the marks are on, where it has one, else by the whole photos.
 // Marks that fall off the other photo are left out.
 // Errors: NotMeasurable when the photos cannot be aligned; those of reading.
 // Thread: safe with a Garden of the calling thread. Cost: about a second.

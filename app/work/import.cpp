@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/work/import.h"
 
-#include "app/work/measuring.h"
+#include "app/work/carry_outlines.h"
 #include "app/work/photos.h"
 #include "app/work/previews_internal.h"
 #include "store/intake/metadata.h"
@@ -154,8 +154,16 @@ Result<void> takeIn(store::Garden& garden,
 
 // Outlines of earlier photos are proposed on the new ones. A pair that does not
 // align simply gives no proposal.
-void carryToNewPhotos(store::Garden& garden, ImportReport& report) {
+void carryToNewPhotos(store::Garden& garden, const ImportListener& listener, ImportProgress progress,
+                      ImportReport& report) {
+  progress.total += static_cast<int>(report.takenIn.size());
   for (const ImportedPhoto& imported : report.takenIn) {
+    progress.current = imported.file;
+    if (listener && !listener(progress)) {
+      report.cancelled = true;
+      return;
+    }
+    ++progress.done;
     if (imported.photo.tree.isEmpty()) {
       continue;
     }
@@ -191,7 +199,7 @@ Result<ImportReport> importPhotos(store::Garden& garden,
   if (listener) {
     (void)listener(progress);
   }
-  carryToNewPhotos(garden, report);
+  carryToNewPhotos(garden, listener, progress, report);
   return report;
 }
 

@@ -34,17 +34,17 @@ struct ImportReport {
   std::vector<ImportedPhoto> takenIn;
   std::vector<ImportedPhoto> alreadyThere;  // the same bytes were stored before
   std::vector<RefusedFile> refused;
-  bool cancelled = false;                   // what was taken in before stays
+  bool cancelled = false;                   // what was taken in before stays, without carried outlines
   int carriedOutlines = 0;                  // outlines carried over from earlier photos of the same tree
 };
 
 struct ImportProgress {
-  int done = 0;   // files finished
-  int total = 0;  // files found
+  int done = 0;   // files finished, and then new photos looked through for outlines
+  int total = 0;  // files found, and then new photos as well
   std::filesystem::path current;
 };
 
-// Called before each file; returning false cancels.
+// Called before each step; returning false cancels.
 using ImportListener = std::function<bool(const ImportProgress&)>;
 
 // Copies each photo into the garden (bytes verified), reads its metadata, checks that it

@@ -6,6 +6,7 @@
 #include "app/work/learning.h"
 #include "app/work/pair_help.h"
 #include "app/work/photos.h"
+#include "app/work/required_internal.h"
 #include "store/intake/originals.h"
 #include "vision/load/load.h"
 
@@ -18,19 +19,6 @@ namespace {
 
 using store::Garden;
 using store::Measurement;
-
-template <typename Id>
-auto require(const Garden& garden, const Id& id, const std::string& what) {
-  auto found = garden.find(id);
-  using Record = std::remove_cvref_t<decltype(**found)>;
-  if (!found) {
-    return Result<Record>(found.error());
-  }
-  if (!found->has_value()) {
-    return Result<Record>(fail(ErrorCode::NotFound, "the " + what + " is no longer in the garden"));
-  }
-  return Result<Record>(std::move(**found));
-}
 
 Result<store::Tree> treeOf(const Garden& garden, const store::BranchId& branch) {
   auto record = require(garden, branch, "branch");
@@ -349,33 +337,6 @@ std::vector<Measurement> changesOf(const vision::Comparison& comparison,
   return made;
 }
 
-// The nearest earlier photo of the same tree and view that has outlines.
-Result<std::optional<store::Photo>> photoToCarryFrom(const Garden& garden,
-                                                     const store::Photo& photo) {
-  auto photos = garden.photos(photo.tree);
-  if (!photos) {
-    return photos.error();
-  }
-  std::optional<store::Photo> nearest;
-  for (store::Photo& candidate : *photos) {
-    const bool isCandidate =
-        candidate.id != photo.id && store::isEarlier(candidate.takenAt, photo.takenAt) &&
-        (photo.view == store::View::Unknown || candidate.view == store::View::Unknown ||
-         candidate.view == photo.view);
-    if (!isCandidate) {
-      continue;
-    }
-    auto outlines = garden.outlines(candidate.id);
-    if (!outlines) {
-      return outlines.error();
-    }
-    if (!outlines->empty()) {
-      nearest = std::move(candidate);
-    }
-  }
-  return nearest;
-}
-
 }  // namespace
 
 Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file) {
@@ -509,61 +470,6 @@ Result<StoredComparison> comparePhotos(Garden& garden,
     EDAMORI_RETURN_IF_ERROR(putAll(garden, stored.measurements));
   }
   return stored;
-}
-
-Result<int> carryOutlines(Garden& garden, const store::PhotoId& id) {
-  auto photo = require(garden, id, "photo");
-  if (!photo) {
-    return photo.error();
-  }
-  auto source = photoToCarryFrom(garden, *photo);
-  if (!source) {
-    return source.error();
-  }
-  if (!source->has_value()) {
-    return 0;
-  }
-  auto before = loadPreview(garden, **source, kLargePreviewPx);
-  auto after = loadPreview(garden, *photo, kLargePreviewPx);
-  auto outlines = garden.outlines((*source)->id);
-  if (!before || !after || !outlines) {
-    return !before ? before.error() : !after ? after.error() : outlines.error();
-  }
-  const auto alignment = vision::align(*before, *after, std::nullopt);
-  if (!alignment) {
-    return 0;
-  }
-  const double beforePerFull = static_cast<double>(before->width()) / (*source)->widthPx;
-  const double fullPerAfter = static_cast<double>(photo->widthPx) / after->width();
-  const Homography shrink{beforePerFull, 0, 0, 0, beforePerFull, 0, 0, 0, 1};
-  const Homography grow{fullPerAfter, 0, 0, 0, fullPerAfter, 0, 0, 0, 1};
-  int carried = 0;
-  const Result<void> stored = garden.inTransaction([&]() -> Result<void> {
-    for (const store::OutlineRecord& outline : *outlines) {
-      const Outline shape =
-          mapped(grow, mapped(alignment->afterFromBefore, mapped(shrink, outline.shape)));
-      const PointPx centre = centroidPx(shape.polygon);
-      const bool isSeen = centre.x >= 0 && centre.y >= 0 && centre.x < photo->widthPx &&
-                          centre.y < photo->heightPx;
-      if (!isSeen) {
-        continue;
-      }
-      EDAMORI_RETURN_IF_ERROR(
-          garden.put(store::OutlineRecord{.id = store::OutlineId::create(),
-                                          .photo = id,
-                                          .branch = outline.branch,
-                                          .shape = shape,
-                                          .carriedFrom = (*source)->id,
-                                          .residualPx = alignment->residualPx * fullPerAfter,
-                                          .confirmed = false}));
-      ++carried;
-    }
-    return {};
-  });
-  if (!stored) {
-    return stored.error();
-  }
-  return carried;
 }
 
 }  // namespace edamori::work

@@ -88,8 +88,4 @@ Result<StoredComparison> comparePhotos(store::Garden& garden,
                                        const store::PhotoId& after,
                                        const CompareListener& listener = {});
 
-// Carries the outlines of the tree's nearest earlier photo to `photo` as unconfirmed
-// proposals; returns how many. No alignment: 0.
-Result<int> carryOutlines(store::Garden& garden, const store::PhotoId& photo);
-
 }  // namespace edamori::work

@@ -82,7 +82,7 @@ struct OutlineRecord {
   BranchId branch;
   Outline shape;                       // upright px
   std::optional<PhotoId> carriedFrom;  // set when it came from another photo
-  std::optional<double> residualPx;    // alignment residual of the carrying
+  std::optional<double> residualPx;    // what nine of ten carried corners keep to; none: a likely place
   bool confirmed = true;               // carried outlines wait for a person
   friend bool operator==(const OutlineRecord&, const OutlineRecord&) = default;
 };

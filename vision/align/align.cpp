@@ -1,85 +1,24 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/align_internal.h"
-#include "vision/align/appearance_internal.h"
-#include "vision/align/branch_internal.h"
 #include "vision/align/compare.h"
-#include "vision/align/fit_internal.h"
-#include "vision/align/matches_internal.h"
+#include "vision/align/placing_internal.h"
 #include "vision/align/plane.h"
 
 #include <algorithm>
-#include <cmath>
 #include <string>
 #include <utility>
+#include <vector>
+
+#include <opencv2/core.hpp>
 
 namespace edamori::vision {
 
 namespace {
 
-// Below this many agreeing pairs even a good fit can be an accident. Chosen on the
-// photos of tests/vision/align/photographs_test.cpp: unrelated pairs stay far below.
-constexpr std::size_t kMinSupport = 18;
-// Support must exceed what random partners reach by this factor and margin.
-constexpr std::size_t kChanceFactor = 2;
-constexpr std::size_t kChanceMargin = 6;
-// So many pairs at such a share cannot come from chance; the deals need not be made.
-constexpr std::size_t kPlainSupport = 60;
-constexpr double kPlainShare = 0.3;
-constexpr std::size_t kMinNearSupport = 8;
-// Pairs that fit in place by accident are of any size and direction: about 1 in 50
-// fits in both as well.
-constexpr double kMinPlaceShare = 0.6;
-// Cells of an 8 × 8 grid over the before photo that hold support.
-constexpr int kGrid = 8;
-constexpr std::size_t kMinCells = 4;
-constexpr double kMaxCornerErrorPx = 8.0;  // working px: 0.5 % of the longer side
-// Good enough to do without details close around the outline.
-constexpr double kFirmCornerErrorPx = 4.0;
-constexpr double kFirmAgreement = 0.5;
-// A blurred backdrop has larger details than a branch in focus, on the generated tree
-// series by a factor of 5 to 10.
-constexpr double kMaxSizeOfOwn = 3.0;
-constexpr std::size_t kMinOwnFeatures = 20;
-// How the branch has to correlate where it is put; and how much better it may elsewhere.
-// Chosen on the generated tree series, where branches lose or grow foliage in between.
-constexpr double kMinAgreement = 0.3;
-constexpr double kMaxBetterAgreement = 0.2;
-constexpr double kAlikeAgreement = 0.05;
-constexpr double kContradictionPx = 32.0;  // working px: 2 % of the longer side
 constexpr double kMinOutlineOverlap = 0.5;
 // Without an outline the whole frame counts, of which a closer after photo shows a part.
 constexpr double kMinFrameOverlap = 0.3;
 constexpr int kMinSidePx = 64;
-// Pot, bench and backdrop are the same on photos of the next tree in that place: a plane counts
-// only when the branch itself is found again in its outline, or looks plainly the same.
-constexpr std::size_t kMinOwnSupport = 8;
-constexpr double kOwnAgreement = 0.4;
-constexpr double kPlainAgreement = 0.6;
-// The same of the whole photo, when no outline tells where the branch is.
-constexpr double kFrameAgreement = 0.5;
-// What nine of ten corners of accepted plane fits keep to; share of the longer side. Tuning set.
-constexpr double kPlaneErrorShare = 0.026;
-// √(−2 ln 0.1): radius that holds nine of ten points of a round Gaussian.
-constexpr double kNineOfTen = 2.146;
-// A branch in front of or behind its plane is off by more than the fit's scatter. Tuning set.
-constexpr double kOffPlane = 2.4;
-// A view in which so many of all pairs agree is that of one plane.
-constexpr double kOnePlaneShare = 0.5;
-// Few matches count only when there are so many times those of the mirror image.
-constexpr double kMirrorFactor = 2.0;
-
-Error refusal(const std::string& reason) {
-  return fail(ErrorCode::NotMeasurable,
-              "the photos cannot be aligned: " + reason +
-                  "; choose two photos of the same branch from about the same place");
-}
-
-FrameSize sizeOf(const RgbImage& photo) {
-  return {.widthPx = photo.width(), .heightPx = photo.height()};
-}
-FrameSize sizeOf(const WorkingPhoto& photo) {
-  return {.widthPx = photo.grey.cols, .heightPx = photo.grey.rows};
-}
 
 Homography workingFromFull(const WorkingPhoto& photo) {
   return {1.0 / photo.pxPerWorkingX, 0, 0, 0, 1.0 / photo.pxPerWorkingY, 0, 0, 0, 1};
@@ -88,346 +27,75 @@ Homography fullFromWorking(const WorkingPhoto& photo) {
   return {photo.pxPerWorkingX, 0, 0, 0, photo.pxPerWorkingY, 0, 0, 0, 1};
 }
 
-Focus wholePhoto(std::size_t pairCount, const Outline& outline) {
-  const BoundsPx b = boundsPx(outline.polygon);
-  Focus focus{.weights = std::vector<double>(pairCount, 1.0),
-              .near = {},
-              .corners = {PointPx{b.left, b.top},
-                          PointPx{b.right, b.top},
-                          PointPx{b.right, b.bottom},
-                          PointPx{b.left, b.bottom}}};
-  for (std::size_t i = 0; i < pairCount; ++i) {
-    focus.near.push_back(i);
-  }
-  return focus;
-}
-
-Focus around(const Outline& outline, const std::vector<PointPair>& pairs) {
-  Focus focus = wholePhoto(pairs.size(), outline);
-  focus.near.clear();
-  const BoundsPx bounds = boundsPx(outline.polygon);
-  const double diagonal = std::hypot(bounds.width(), bounds.height());
-  constexpr double kNearShare = 0.25;  // of the outline's diagonal
-  constexpr double kLeastWeight = 0.02;
-  for (std::size_t i = 0; i < pairs.size(); ++i) {
-    const PointPx p{.x = pairs[i].before.x, .y = pairs[i].before.y};
-    const double away =
-        contains(outline.polygon, p) ? 0.0 : distanceToEdgePx(outline.polygon, p) / diagonal;
-    focus.weights[i] = std::max(std::exp(-0.5 * std::pow(away / kNearShare, 2)), kLeastWeight);
-    if (away <= kNearShare) {
-      focus.near.push_back(i);
-    }
-  }
-  return focus;
-}
-
-std::size_t cellsCovered(const Fit& fit, const std::vector<PointPair>& pairs, FrameSize frame) {
-  std::vector<bool> isCovered(static_cast<std::size_t>(kGrid * kGrid), false);
-  for (const std::size_t i : fit.support) {
-    const int x = std::clamp(static_cast<int>(pairs[i].before.x * kGrid / frame.widthPx), 0, 7);
-    const int y = std::clamp(static_cast<int>(pairs[i].before.y * kGrid / frame.heightPx), 0, 7);
-    isCovered[static_cast<std::size_t>(y * kGrid + x)] = true;
-  }
-  return static_cast<std::size_t>(std::count(isCovered.begin(), isCovered.end(), true));
-}
-
-std::size_t nearSupport(const Fit& fit, const Focus& focus) {
-  return static_cast<std::size_t>(
-      std::count_if(fit.support.begin(), fit.support.end(), [&](std::size_t i) {
-        return std::binary_search(focus.near.begin(), focus.near.end(), i);
-      }));
-}
-
-bool beatsChance(const Fit& fit, const std::vector<PointPair>& pairs, const Focus& focus) {
-  const auto support = fit.support.size();
-  if (support >= kPlainSupport &&
-      static_cast<double>(support) >= kPlainShare * static_cast<double>(pairs.size())) {
-    return true;
-  }
-  return support >= kChanceFactor * supportByChance(pairs, focus) + kChanceMargin;
-}
-
-double lowerQuartile(std::vector<double> sizes) {
-  const auto at = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 4);
-  std::nth_element(sizes.begin(), at, sizes.end());
-  return *at;
-}
-
-// Ordered from the least to the most that a fit has in its favour.
-enum class Evidence { TooFew, OnBackdrop, NotNear, Loose, LooksOther, Enough };
-
-// Both photos at working size, and the before photo's outline there.
-struct Prepared {
-  WorkingPhoto before, after;
-  Features featuresBefore;
-  Outline outline;
-  bool hasOutline = false;
-
-  [[nodiscard]] Focus focusFor(const std::vector<PointPair>& pairs) const {
-    return hasOutline ? around(outline, pairs) : wholePhoto(pairs.size(), outline);
-  }
-};
-
-struct Judged {
-  Fit fit;
-  Appearance look;
-  Evidence evidence = Evidence::TooFew;
-  double share = 0.0;  // of all pairs that support the fit
-  std::size_t ownSupport = 0;  // of the support, what lies within the outline
-};
-
-std::size_t supportWithin(const Outline& outline,
-                          const Fit& fit,
-                          const std::vector<PointPair>& pairs) {
-  return static_cast<std::size_t>(
-      std::count_if(fit.support.begin(), fit.support.end(), [&](std::size_t i) {
-        return contains(outline.polygon, {.x = pairs[i].before.x, .y = pairs[i].before.y});
-      }));
-}
-
-bool isOnBackdrop(const Fit& fit, const std::vector<PointPair>& pairs, const Prepared& prepared) {
-  std::vector<double> own;
-  const Features& features = prepared.featuresBefore;
-  for (std::size_t i = 0; i < features.points.size(); ++i) {
-    if (contains(prepared.outline.polygon,
-                 {.x = features.points[i].x, .y = features.points[i].y})) {
-      own.push_back(features.sizes[i]);
-    }
-  }
-  std::vector<double> found;
-  for (const std::size_t i : fit.support) {
-    found.push_back(pairs[i].sizePx);
-  }
-  if (own.size() < kMinOwnFeatures || found.empty()) {
-    return false;
-  }
-  return lowerQuartile(std::move(found)) > kMaxSizeOfOwn * lowerQuartile(std::move(own));
-}
-
-Evidence evidenceOf(const Fit& fit,
-                    const Appearance& look,
-                    const std::vector<PointPair>& pairs,
-                    const Focus& focus,
-                    const Prepared& prepared) {
-  if (fit.support.size() < kMinSupport || fit.placeShare < kMinPlaceShare ||
-      cellsCovered(fit, pairs, sizeOf(prepared.before)) < kMinCells ||
-      !beatsChance(fit, pairs, focus)) {
-    return Evidence::TooFew;
-  }
-  if (isOnBackdrop(fit, pairs, prepared)) {
-    return Evidence::OnBackdrop;
-  }
-  const bool isPlaced = fit.cornerError <= kFirmCornerErrorPx && look.here >= kFirmAgreement;
-  if (nearSupport(fit, focus) < kMinNearSupport && !isPlaced) {
-    return Evidence::NotNear;
-  }
-  if (!(fit.cornerError <= kMaxCornerErrorPx)) {
-    return Evidence::Loose;
-  }
-  const bool looksSame = look.here >= kMinAgreement && look.best - look.here <= kMaxBetterAgreement;
-  return looksSame ? Evidence::Enough : Evidence::LooksOther;
-}
-
-double displacement(const Fit& a, const Fit& b, const Focus& focus) {
-  double most = 0.0;
-  for (const PointPx corner : focus.corners) {
-    const PointPx p = mapped(a.afterFromBefore, corner);
-    const PointPx q = mapped(b.afterFromBefore, corner);
-    most = std::max(most, std::hypot(p.x - q.x, p.y - q.y));
-  }
-  return most;
-}
-
-bool isPreferred(const Judged& a, const Judged& b) {
-  if (a.evidence != b.evidence) {
-    return a.evidence > b.evidence;
-  }
-  if (std::abs(a.look.here - b.look.here) > kAlikeAgreement) {
-    return a.look.here > b.look.here;
-  }
-  return a.fit.support.size() > b.fit.support.size();
-}
-
-// The fit that the branch follows, with what speaks for it; absent when nothing fits.
-std::optional<Judged> judgedBest(const Prepared& prepared,
-                                 const WorkingPhoto& after,
-                                 const Matching& matching) {
-  const auto pairs = matching.pairs();
-  const Focus focus = prepared.focusFor(pairs);
-  std::vector<Judged> all;
-  std::optional<Judged> best;
-  for (Fit& fit : rivalFits(pairs, focus)) {
-    Judged judged;
-    judged.look = appearanceOf(prepared.before, after, fit.afterFromBefore, prepared.outline);
-    judged.evidence = evidenceOf(fit, judged.look, pairs, focus, prepared);
-    judged.share =
-        static_cast<double>(fit.support.size()) / static_cast<double>(std::max<std::size_t>(1, pairs.size()));
-    judged.ownSupport = supportWithin(prepared.outline, fit, pairs);
-    judged.fit = std::move(fit);
-    if (!best || isPreferred(judged, *best)) {
-      best = judged;
-    }
-    all.push_back(std::move(judged));
-  }
-  const auto contradicts = [&](const Judged& other) {
-    return other.evidence == Evidence::Enough &&
-           displacement(other.fit, best->fit, focus) > kContradictionPx &&
-           other.look.here > best->look.here - kAlikeAgreement;
-  };
-  if (best && best->evidence == Evidence::Enough &&
-      std::any_of(all.begin(), all.end(), contradicts)) {
-    best->evidence = Evidence::LooksOther;
-  }
-  return best;
-}
-
-Error refusalFor(const std::optional<Judged>& best, const Prepared& prepared) {
-  switch (best ? best->evidence : Evidence::TooFew) {
-    case Evidence::OnBackdrop:
-      return refusal("only details of the blurred background are found again, none of the tree");
-    case Evidence::NotNear:
-      return refusal("too few details around the branch are found again");
-    case Evidence::Loose:
-      return refusal("the details found again lie too close together to place the branch");
-    case Evidence::LooksOther:
-      return refusal("the branch does not look the same where the details found again put it");
-    case Evidence::TooFew:
-    case Evidence::Enough:
-      break;
-  }
-  const WorkingPhoto flippedAfter = mirrored(prepared.after);
-  const Features flippedFeatures = featuresOf(flippedAfter);
-  const auto flipped =
-      judgedBest(prepared, flippedAfter, Matching(prepared.featuresBefore, flippedFeatures));
-  if (flipped && flipped->evidence == Evidence::Enough) {
-    return refusal("one photo is the mirror image of the other");
-  }
-  const std::size_t count = best ? best->fit.support.size() : 0;
-  return refusal("too few details of one are found again on the other (" + std::to_string(count) +
-                 " fit together, no more than unrelated photos may have)");
-}
-
-// Whether the mirror image of the after photo, which cannot be right, fits nearly as well.
-bool mirrorFitsAsWell(const Judged& best, const Prepared& prepared) {
-  const WorkingPhoto flipped = mirrored(prepared.after);
-  const Features flippedFeatures = featuresOf(flipped);
-  const auto other =
-      judgedBest(prepared, flipped, Matching(prepared.featuresBefore, flippedFeatures));
-  return other && kMirrorFactor * static_cast<double>(other->fit.support.size()) >=
-                      static_cast<double>(best.fit.support.size());
+Alignment atFullSize(const Placing& placing, const MatchedPhotos& photos) {
+  const double perWorking = photos.after.pxPerWorkingX;
+  return {.model = placing.model,
+          .afterFromBefore =
+              composed(fullFromWorking(photos.after),
+                       composed(placing.afterFromBefore, workingFromFull(photos.before))),
+          .residualPx = placing.residual * perWorking,
+          .errorPx = placing.error * perWorking,
+          .overlap = 0.0,
+          .supportingMatches = static_cast<int>(placing.support)};
 }
 
 Result<void> checkInput(const RgbImage& before,
                         const RgbImage& after,
                         const std::optional<Outline>& outline) {
   if (std::min({before.width(), before.height(), after.width(), after.height()}) < kMinSidePx) {
-    return refusal("a side of one photo is shorter than " + std::to_string(kMinSidePx) + " pixels");
+    return alignRefusal("a side of one photo is shorter than " + std::to_string(kMinSidePx) +
+                        " pixels");
   }
   if (outline &&
       (outline->polygon.size() < 3 || areaPx2(clippedToFrame(*outline, sizeOf(before))) <= 0.0)) {
-    return refusal("the outline encloses nothing of the before photo");
+    return alignRefusal("the outline encloses nothing of the before photo");
   }
   return {};
 }
 
-// Whether a plane is found on the branch itself, not only on what stands around it. Without an
-// outline only the look is asked: foliage of one tree at two dates differs as much in its details
-// as that of two trees.
-bool showsBranch(const Judged& best, const Prepared& prepared) {
-  if (!prepared.hasOutline) {
-    return best.look.here >= kFrameAgreement;
-  }
-  return best.look.here >= kPlainAgreement ||
-         (best.ownSupport >= kMinOwnSupport && best.look.here >= kOwnAgreement);
-}
-
-// What places the branch, in px of the working photos.
-struct Placing {
-  AlignmentModel model = AlignmentModel::Homography;
-  Homography afterFromBefore{1, 0, 0, 0, 1, 0, 0, 0, 1};
-  double residual = 0.0;
-  double error = 0.0;
-  std::size_t support = 0;
+// A branch on two matched photos, at full size.
+struct AlignedPair {
+  Result<Alignment> certain;       // else why not
+  std::optional<Alignment> guess;  // where it most likely lies, when that is not certain
 };
 
-// Tried first for an outlined branch: photos of a tree are no views of one plane.
-std::optional<Placing> placedBranch(const Prepared& prepared,
-                                    const Features& featuresAfter,
-                                    const Matching& matching) {
-  const auto fits = branchFits({.photoBefore = prepared.before,
-                                .photoAfter = prepared.after,
-                                .before = prepared.featuresBefore,
-                                .after = featuresAfter,
-                                .matching = matching,
-                                .outline = prepared.outline});
-  if (fits.empty() || !isConvincing(fits.front())) {
-    return std::nullopt;
-  }
-  const BranchFit& fit = fits.front();
-  return Placing{.model = AlignmentModel::Homography,
-                 .afterFromBefore = fit.afterFromBefore,
-                 .residual = fit.medianResidual,
-                 .error = statedErrorShare(fit) * sizeOf(prepared.after).longSidePx(),
-                 .support = fit.support};
-}
+enum class Reason { Needed, NotNeeded };
 
-Result<Placing> placed(const Prepared& prepared) {
-  const Features featuresAfter = featuresOf(prepared.after);
-  const Matching matching(prepared.featuresBefore, featuresAfter);
-  const auto best = judgedBest(prepared, prepared.after, matching);
-  const bool isEnough = best && best->evidence == Evidence::Enough;
-  const bool isMany = best && best->fit.support.size() >= kPlainSupport;
-  const bool isOnePlane = isEnough && isMany && best->share >= kOnePlaneShare;
-  if (prepared.hasOutline && !isOnePlane) {
-    if (auto placing = placedBranch(prepared, featuresAfter, matching)) {
-      return *placing;
-    }
-  }
-  if (!isEnough) {
-    return refusalFor(best, prepared);
-  }
-  if (!showsBranch(*best, prepared)) {
-    return refusal("what stands around the branch is found again, but not the branch itself");
-  }
-  if (!isMany && mirrorFitsAsWell(*best, prepared)) {
-    return refusal("the mirror image of one photo fits about as well as the photo itself");
-  }
-  // A plane carries the corners of its branch only as well as the branch is one.
-  const double leastError = isOnePlane ? 0.0 : kPlaneErrorShare;
-  return Placing{.model = best->fit.model,
-                 .afterFromBefore = best->fit.afterFromBefore,
-                 .residual = best->fit.medianResidual,
-                 .error = std::max(leastError * sizeOf(prepared.after).longSidePx(),
-                                   kOffPlane * kNineOfTen * best->fit.cornerError),
-                 .support = best->fit.support.size()};
-}
-
-Result<Alignment> alignChecked(const RgbImage& before,
-                               const RgbImage& after,
-                               const std::optional<Outline>& outlineBefore) {
+AlignedPair alignedPair(const MatchedPhotos& photos,
+                        const RgbImage& before,
+                        const RgbImage& after,
+                        const std::optional<Outline>& outlineBefore,
+                        Reason reason) {
   const Outline outline =
       outlineBefore ? clippedToFrame(*outlineBefore, sizeOf(before)) : frameOutline(sizeOf(before));
-  Prepared prepared;
-  prepared.before = workingPhoto(before);
-  prepared.after = workingPhoto(after);
-  prepared.featuresBefore = featuresOf(prepared.before);
-  prepared.outline = mapped(workingFromFull(prepared.before), outline);
-  prepared.hasOutline = outlineBefore.has_value();
-  const auto placing = placed(prepared);
-  EDAMORI_RETURN_IF_ERROR(placing);
-  const double perWorking = prepared.after.pxPerWorkingX;
-  return checkedAlignment(
-      {.model = placing->model,
-       .afterFromBefore =
-           composed(fullFromWorking(prepared.after),
-                    composed(placing->afterFromBefore, workingFromFull(prepared.before))),
-       .residualPx = placing->residual * perWorking,
-       .errorPx = placing->error * perWorking,
-       .overlap = 0.0,
-       .supportingMatches = static_cast<int>(placing->support)},
-      before,
-      after,
-      outlineBefore);
+  Placed found = placed({.photos = photos,
+                         .outline = mapped(workingFromFull(photos.before), outline),
+                         .hasOutline = outlineBefore.has_value(),
+                         .needsReason = reason == Reason::Needed});
+  const auto checked = [&](const Placing& placing) {
+    return checkedAlignment(atFullSize(placing, photos), before, after, outlineBefore);
+  };
+  AlignedPair pair{.certain = std::move(found.certain).and_then(checked), .guess = {}};
+  if (found.guess) {
+    if (const auto guess = checked(*found.guess)) {
+      pair.guess = *guess;
+    }
+  }
+  return pair;
+}
+
+std::optional<CarriedOutline> carriedOutline(const AlignedPair& pair, const Outline& outline) {
+  if (!pair.certain && !pair.guess) {
+    return std::nullopt;
+  }
+  const Alignment& alignment = pair.certain ? *pair.certain : *pair.guess;
+  return CarriedOutline{.shape = mapped(alignment.afterFromBefore, outline),
+                        .errorPx = alignment.errorPx,
+                        .isCertain = pair.certain.has_value()};
+}
+
+Error stepFailed(const cv::Exception& exception) {
+  return alignRefusal("an image library step failed (" + exception.err + ")");
 }
 
 }  // namespace
@@ -440,13 +108,13 @@ Result<Alignment> checkedAlignment(Alignment alignment,
       outlineBefore ? clippedToFrame(*outlineBefore, sizeOf(before)) : frameOutline(sizeOf(before));
   if (const auto reason =
           implausibility(alignment.afterFromBefore, outline, sizeOf(before), sizeOf(after))) {
-    return refusal(*reason);
+    return alignRefusal(*reason);
   }
   const Outline visible =
       visibleInBoth(outline, sizeOf(before), sizeOf(after), alignment.afterFromBefore);
   alignment.overlap = std::clamp(areaPx2(visible) / areaPx2(outline), 0.0, 1.0);
   if (alignment.overlap < (outlineBefore ? kMinOutlineOverlap : kMinFrameOverlap)) {
-    return refusal("most of the branch lies outside the after photo");
+    return alignRefusal("most of the branch lies outside the after photo");
   }
   return alignment;
 }
@@ -457,13 +125,33 @@ std::string toText(AlignmentModel model) {
 
 Result<Alignment> align(const RgbImage& before,
                         const RgbImage& after,
-                        const std::optional<Outline>& outlineBefore) {
-  EDAMORI_RETURN_IF_ERROR(checkInput(before, after, outlineBefore));
+                        const std::optional<Outline>& outline) {
+  EDAMORI_RETURN_IF_ERROR(checkInput(before, after, outline));
   try {
-    return alignChecked(before, after, outlineBefore);
+    return alignedPair(MatchedPhotos(before, after), before, after, outline, Reason::Needed)
+        .certain;
   } catch (const cv::Exception& exception) {
-    return refusal("an image library step failed (" + exception.err + ")");
+    return stepFailed(exception);
   }
+}
+
+Result<std::vector<std::optional<CarriedOutline>>> carriedOutlines(
+    const RgbImage& before, const RgbImage& after, const std::vector<Outline>& outlines) {
+  EDAMORI_RETURN_IF_ERROR(checkInput(before, after, std::nullopt));
+  std::vector<std::optional<CarriedOutline>> carried;
+  try {
+    const MatchedPhotos photos(before, after);
+    for (const Outline& outline : outlines) {
+      carried.push_back(
+          checkInput(before, after, outline)
+              ? carriedOutline(alignedPair(photos, before, after, outline, Reason::NotNeeded),
+                               outline)
+              : std::nullopt);
+    }
+  } catch (const cv::Exception& exception) {
+    return stepFailed(exception);
+  }
+  return carried;
 }
 
 }  // namespace edamori::vision

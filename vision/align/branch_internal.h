@@ -44,12 +44,15 @@ struct BranchSearch {
   const Outline& outline;
 };
 
-// One fit for each start that leads to an epipolar geometry; most evidence first.
 // Whether a fit has more in its favour than chance and another tree in the same place reach.
 [[nodiscard]] bool isConvincing(const BranchFit& fit);
+// Whether a fit that does not convince is still worth showing to a person: the epipolar geometry has
+// enough behind it and the branch is not bent out of shape.
+[[nodiscard]] bool isLikely(const BranchFit& fit);
 // What about nine of ten corners keep to, as a share of the after photo's longer side.
 [[nodiscard]] double statedErrorShare(const BranchFit& fit);
 
+// One fit for each start that leads to an epipolar geometry; most evidence first.
 [[nodiscard]] std::vector<BranchFit> branchFits(const BranchSearch& search);
 
 }  // namespace edamori::vision

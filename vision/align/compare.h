@@ -39,6 +39,24 @@ Result<Alignment> align(const RgbImage& before,
                         const RgbImage& after,
                         const std::optional<Outline>& outlineBefore);
 
+// Where an outline of the before photo lies on the after photo.
+struct CarriedOutline {
+  Outline shape;           // full-size px of after; may reach beyond it
+  double errorPx = 0.0;    // what about nine of ten corners keep to, full-size px of after
+  bool isCertain = false;  // false: the likeliest place, which only a person can confirm
+};
+
+// Carries outlines from one photo to another, each by its own branch, for a person to look at. The
+// photos are matched once for all of them. What align() takes is certain; else the likeliest place
+// is given where something speaks for it, and nothing where nothing does.
+//
+// Output: one for each outline, in order.
+// Errors: NotMeasurable when a photo is too small to be looked at.
+// Thread: safe; the same pair gives the same bits on every run.
+Result<std::vector<std::optional<CarriedOutline>>> carriedOutlines(const RgbImage& before,
+                                                                   const RgbImage& after,
+                                                                   const std::vector<Outline>& outlines);
+
 // One detail of the tree as a person found it, full-size px of each photo.
 struct PointPairPx {
   PointPx before, after;

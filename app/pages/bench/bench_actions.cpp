@@ -233,6 +233,11 @@ void BenchPage::Parts::createFurtherActions() {
                           tr("Lay the chosen marks, or all, on the next photo of the same branch"),
                           {Qt::Key_G});
   QObject::connect(m_copyMarks, &QAction::triggered, &m_page, [this] { copyMarksOn(); });
+  m_carryOutlines = addAction(QStringLiteral("carryOutlines"),
+                              tr("Carry outlines over"),
+                              tr("Look for the outlines of the tree's nearest photo on this one"),
+                              {QKeySequence(tr("Shift+G"))});
+  QObject::connect(m_carryOutlines, &QAction::triggered, &m_page, [this] { carryOutlinesHere(); });
   m_removeRuler = addAction(QStringLiteral("removeRuler"),
                             tr("Remove ruler"),
                             tr("Remove the ruler and with it the scale of this photo"),
@@ -319,6 +324,8 @@ void BenchPage::Parts::updateActions() {
   m_unmarked->setEnabled(desk.neighbour(1).has_value() || desk.neighbour(-1).has_value());
   m_copyMarks->setEnabled(desk.neighbour(1).has_value() && !desk.marks().empty() &&
                           !m_copying.isRunning());
+  m_carryOutlines->setEnabled(hasPhoto && desk.photosOfTree().size() > 1 &&
+                              desk.outlines().size() < desk.branches().size() && !m_carrying.isRunning());
   m_removeRuler->setEnabled(!desk.rulers().empty());
   m_tools->setEnabled(hasPhoto && !m_chooser->isVisibleTo(&m_page));
   for (auto* const action : {m_zoomIn, m_zoomOut, m_fit, m_pixels, m_chooseAll, m_loupe, m_light, m_overlay}) {

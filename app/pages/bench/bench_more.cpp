@@ -30,14 +30,6 @@ QString areaText(const work::Size& mm2) {
       .arg(mm2.plusMinus / factor, 0, 'f', 1);
 }
 
-// The branch that all the marks are on; empty when they are on several or on none.
-store::BranchId sharedBranch(const std::vector<store::Mark>& marks) {
-  const auto branch = marks.empty() ? store::BranchId{} : marks.front().branch;
-  return std::ranges::all_of(marks, [&](const auto& mark) { return mark.branch == branch; })
-             ? branch
-             : store::BranchId{};
-}
-
 }  // namespace
 
 void BenchPage::Parts::openNext(const std::optional<store::PhotoId>& photo,
@@ -62,7 +54,7 @@ void BenchPage::Parts::copyMarksOn() {
     }
   }
   const auto to =
-      work::photoToCarryMarksTo(desk.session()->garden(), desk.photo().id, sharedBranch(marks));
+      work::photoToCarryMarksTo(desk.session()->garden(), desk.photo().id, work::sharedBranch(marks));
   if (!to || !*to) {
     refuse(to ? tr("This is the latest photo of the tree.")
               : QString::fromStdString(to.error().message));
@@ -102,7 +94,45 @@ void BenchPage::Parts::finishCopying() {
   say(tr("%1 marks copied, good to about ±%2 px; they are chosen, so that they can be moved, "
          "changed or removed together.")
           .arg(added)
-          .arg(std::max(1.0, copying->carried->residualPx), 0, 'f', 0));
+          .arg(std::max(1.0, copying->carried->errorPx), 0, 'f', 0));
+}
+
+void BenchPage::Parts::carryOutlinesHere() {
+  if (!desk.hasPhoto() || desk.session() == nullptr || m_carrying.isRunning()) {
+    return;
+  }
+  say(tr("Looking for the tree's outlines on this photo …"));
+  m_carryingSession = desk.session();
+  m_carrying.setFuture(
+      QtConcurrent::run([folder = desk.session()->garden().folder(), photo = desk.photo().id] {
+        const auto garden = store::Garden::open(folder);
+        return std::make_shared<Carrying>(
+            Carrying{.photo = photo,
+                     .proposed = garden ? work::proposeOutlines(*garden, photo)
+                                        : Result<work::ProposedOutlines>(garden.error())});
+      }));
+  updateActions();
+}
+
+void BenchPage::Parts::finishCarrying() {
+  const auto carrying = m_carrying.result();
+  updateActions();
+  if (m_carryingSession == nullptr || m_carryingSession != desk.session() || !desk.hasPhoto() ||
+      desk.photo().id != carrying->photo) {
+    return;  // the person has gone on
+  }
+  const auto& proposed = carrying->proposed;
+  if (!proposed) {
+    refuse(QString::fromStdString(proposed.error().message));
+  } else if (!proposed->from) {
+    refuse(tr("No other photo of this tree from this side has outlines that are missing here; draw them with Outline."));
+  } else if (const int added = desk.addOutlines(proposed->outlines, tr("Carry outlines over")); added == 0) {
+    refuse(tr("No branch was found again on this photo; draw its outline with Outline."));
+  } else {
+    say(tr("%n outline(s) carried over, %1 of them only the likeliest place. Look at each, move corners "
+           "that are off, then confirm.", nullptr, added)
+            .arg(proposed->guesses()));
+  }
 }
 
 void BenchPage::Parts::showActionList() {
@@ -164,6 +194,7 @@ void BenchPage::Parts::showMenu(const QPoint& global, PointPx at) {
     menu->addAction(m_remove);
   }
   menu->addAction(m_copyMarks);
+  menu->addAction(m_carryOutlines);
   addLeaveOutActions(*menu);
   menu->addSeparator();
   for (auto* const tool : m_tools->actions()) {

@@ -214,7 +214,7 @@ QWidget* BenchPage::Parts::createPanel() {
   auto* const column = new QVBoxLayout(panel);
   column->setContentsMargins(look::kGrid, look::kGrid, look::kGrid, look::kGrid);
   column->setSpacing(look::kGrid);
-  m_branchPanel = new BranchPanel(desk, m_confirm, panel);
+  m_branchPanel = new BranchPanel(desk, {.confirm = m_confirm, .carry = m_carryOutlines}, panel);
   column->addWidget(m_branchPanel, 2);
   m_tabs = new QTabWidget(panel);
   m_tabs->setObjectName(QStringLiteral("tabs"));
@@ -338,6 +338,8 @@ void BenchPage::Parts::connectBars() {
       });
   QObject::connect(
       &m_copying, &QFutureWatcherBase::finished, &m_page, [this] { finishCopying(); });
+  QObject::connect(
+      &m_carrying, &QFutureWatcherBase::finished, &m_page, [this] { finishCarrying(); });
 }
 
 void BenchPage::Parts::connectMeasuring() {

@@ -21,6 +21,7 @@
 #include "app/pages/bench/tool.h"
 
 #include "app/work/carry_marks.h"
+#include "app/work/carry_outlines.h"
 
 #include <QFutureWatcher>
 #include <QPointer>
@@ -108,6 +109,8 @@ class BenchPage::Parts {
   void openNext(const std::optional<store::PhotoId>& photo, const QString& elseSay);
   void copyMarksOn();
   void finishCopying();
+  void carryOutlinesHere();
+  void finishCarrying();
   void showActionList();
   void showMenu(const QPoint& global, PointPx at);
   void chooseAt(PointPx at);
@@ -157,6 +160,13 @@ class BenchPage::Parts {
   };
   QFutureWatcher<std::shared_ptr<Copying>> m_copying;
   QPointer<GardenSession> m_copiedSession;
+  // Outlines of another photo on their way here.
+  struct Carrying {
+    store::PhotoId photo;
+    Result<work::ProposedOutlines> proposed;
+  };
+  QFutureWatcher<std::shared_ptr<Carrying>> m_carrying;
+  QPointer<GardenSession> m_carryingSession;
   std::map<store::PhotoId, Polygon> m_drafts;  // outlines left unfinished on other photos
   store::PhotoId m_shown;
   std::string m_shownMask;
@@ -167,7 +177,7 @@ class BenchPage::Parts {
   QAction *m_previous = nullptr, *m_next = nullptr, *m_tree = nullptr;
   QAction *m_confirm = nullptr, *m_measure = nullptr, *m_measureAll = nullptr, *m_tint = nullptr;
   QAction *m_loupe = nullptr, *m_light = nullptr, *m_overlay = nullptr, *m_actionList = nullptr;
-  QAction *m_unmarked = nullptr, *m_copyMarks = nullptr, *m_removeRuler = nullptr;
+  QAction *m_unmarked = nullptr, *m_copyMarks = nullptr, *m_carryOutlines = nullptr, *m_removeRuler = nullptr;
   QAction *m_offerTool = nullptr, *m_accept = nullptr, *m_reject = nullptr;
   QAction *m_acceptAll = nullptr, *m_rejectAll = nullptr;
   QAction *m_nextOffer = nullptr, *m_previousOffer = nullptr;

@@ -25,12 +25,39 @@ QString outlineState(const store::OutlineRecord* outline) {
   if (!outline->confirmed) {
     return outline->residualPx ? BranchPanel::tr("carried, ±%1 px")
                                      .arg(QLocale::c().toString(*outline->residualPx, 'f', 1))
-                               : BranchPanel::tr("carried");
+                               : BranchPanel::tr("likeliest place");
   }
   return outline->carriedFrom ? BranchPanel::tr("carried, confirmed") : BranchPanel::tr("drawn");
 }
 
-BranchPanel::BranchPanel(PhotoDesk& desk, QAction* confirm, QWidget* parent)
+namespace {
+
+struct Row {
+  QWidget* row;
+  QLabel* text;
+  QPushButton* button;
+};
+
+// A line of text with the button that does something about it.
+Row addRow(QVBoxLayout& layout, const QAction& action, const QString& title) {
+  auto* const row = new QWidget(layout.parentWidget());
+  auto* const line = new QHBoxLayout(row);
+  line->setContentsMargins(0, 0, 0, 0);
+  auto* const text = new QLabel(row);
+  text->setWordWrap(true);
+  text->setProperty("textRole", QStringLiteral("quiet"));
+  auto* const button = new QPushButton(title, row);
+  button->setToolTip(action.toolTip());
+  line->addWidget(text, 1);
+  line->addWidget(button);
+  layout.addWidget(row);
+  QObject::connect(button, &QPushButton::clicked, &action, &QAction::trigger);
+  return {.row = row, .text = text, .button = button};
+}
+
+}  // namespace
+
+BranchPanel::BranchPanel(PhotoDesk& desk, const Actions& actions, QWidget* parent)
     : QWidget(parent), m_desk(desk) {
   auto* const layout = new QVBoxLayout(this);
   layout->setContentsMargins(0, 0, 0, 0);
@@ -45,21 +72,20 @@ BranchPanel::BranchPanel(PhotoDesk& desk, QAction* confirm, QWidget* parent)
   m_list->setMinimumHeight(96);
   layout->addWidget(m_list, 1);
 
-  m_carried = new QWidget(this);
-  auto* const row = new QHBoxLayout(m_carried);
-  row->setContentsMargins(0, 0, 0, 0);
-  m_carriedText = new QLabel(m_carried);
-  m_carriedText->setWordWrap(true);
-  m_carriedText->setProperty("textRole", QStringLiteral("quiet"));
-  auto* const button = new QPushButton(tr("Confirm"), m_carried);
-  button->setObjectName(QStringLiteral("confirm"));
-  button->setToolTip(confirm->toolTip());
-  button->setAccessibleName(tr("Confirm the carried outline"));
-  row->addWidget(m_carriedText, 1);
-  row->addWidget(button);
-  layout->addWidget(m_carried);
+  const Row carried = addRow(*layout, *actions.confirm, tr("Confirm"));
+  m_carried = carried.row;
+  m_carriedText = carried.text;
+  carried.button->setObjectName(QStringLiteral("confirm"));
+  carried.button->setAccessibleName(tr("Confirm the carried outline"));
+  const Row missing = addRow(*layout, *actions.carry, tr("Carry over"));
+  m_missing = missing.row;
+  missing.text->setText(tr("Not outlined here yet. Draw it, or look for the outlines of the nearest photo."));
+  missing.button->setObjectName(QStringLiteral("carryOver"));
+  missing.button->setAccessibleName(tr("Carry outlines over from the nearest photo"));
+  connect(actions.carry, &QAction::changed, missing.button, [button = missing.button, carry = actions.carry] {
+    button->setEnabled(carry->isEnabled());
+  });
 
-  connect(button, &QPushButton::clicked, confirm, &QAction::trigger);
   connect(m_list, &QTreeWidget::currentItemChanged, this, &BranchPanel::chooseCurrent);
   connect(&m_desk, &PhotoDesk::recordsChanged, this, &BranchPanel::showRecords);
   connect(&m_desk, &PhotoDesk::choiceChanged, this, &BranchPanel::showChoice);
@@ -92,12 +118,17 @@ void BranchPanel::showChoice() {
   const auto* const outline = m_desk.outlineOf(m_desk.chosenBranch());
   const bool waits = outline != nullptr && !outline->confirmed;
   m_carried->setVisible(waits);
-  if (waits) {
+  m_missing->setVisible(outline == nullptr && m_desk.photosOfTree().size() > 1 &&
+                        m_desk.outlines().size() < m_desk.branches().size());
+  if (waits && outline->residualPx) {
     m_carriedText->setText(
-        tr("Carried over from an earlier photo%1. Move corners that are off, then confirm.")
-            .arg(outline->residualPx ? tr(", aligned to ±%1 px")
-                                           .arg(QLocale::c().toString(*outline->residualPx, 'f', 1))
-                                     : QString()));
+        tr("Carried over from another photo; nine of ten corners should lie within ±%1 px. Move "
+           "those that are off, then confirm.")
+            .arg(QLocale::c().toString(*outline->residualPx, 'f', 1)));
+  } else if (waits) {
+    m_carriedText->setText(
+        tr("The likeliest place, but too little of the branch was found again to be sure. Move or "
+           "redraw it, then confirm."));
   }
 }
 

@@ -16,8 +16,11 @@ class BranchPanel : public QWidget {
   Q_OBJECT
 
  public:
-  // `confirm` confirms the carried outline of the chosen branch.
-  BranchPanel(PhotoDesk& desk, QAction* confirm, QWidget* parent = nullptr);
+  struct Actions {
+    QAction* confirm;  // the carried outline of the chosen branch
+    QAction* carry;    // outlines of another photo over to this one
+  };
+  BranchPanel(PhotoDesk& desk, const Actions& actions, QWidget* parent = nullptr);
 
  private:
   void showRecords();
@@ -26,11 +29,12 @@ class BranchPanel : public QWidget {
 
   PhotoDesk& m_desk;
   QTreeWidget* m_list = nullptr;
+  QWidget* m_missing = nullptr;
   QWidget* m_carried = nullptr;
   QLabel* m_carriedText = nullptr;
 };
 
-// "drawn", "carried over, unconfirmed (off by 2.4 px)", "none".
+// "drawn", "carried, ±2.4 px", "likeliest place", "carried, confirmed" or "none".
 [[nodiscard]] QString outlineState(const store::OutlineRecord* outline);
 
 }  // namespace edamori::pages

@@ -116,6 +116,8 @@ class PhotoDesk : public QObject {
   // Marks made elsewhere, e.g. carried over from another photo, as one step. Those off the photo
   // are left out; returns how many were added.
   int addMarks(std::vector<store::Mark> marks, const QString& what);
+  // Outlines found elsewhere as one step, of those branches that have none here; returns how many.
+  int addOutlines(const std::vector<store::OutlineRecord>& outlines, const QString& what);
   bool addRuler(PointPx from, PointPx to, double lengthMm, double clickPx);
   void removeRulers();
   void addHint(store::HintKind kind, double radiusPx, const Polygon& points);

@@ -385,6 +385,22 @@ int PhotoDesk::addMarks(std::vector<store::Mark> marks, const QString& what) {
   return static_cast<int>(added.size());
 }
 
+int PhotoDesk::addOutlines(const std::vector<store::OutlineRecord>& outlines, const QString& what) {
+  RecordChanges changes{.what = what};
+  for (const auto& outline : outlines) {
+    if (m_photo && outline.photo == m_photo->id && outlineOf(outline.branch) == nullptr) {
+      changes.outlines.push_back({.before = std::nullopt, .after = outline});
+    }
+  }
+  const auto added = static_cast<int>(changes.outlines.size());
+  const auto first = added > 0 ? changes.outlines.front().after->branch : store::BranchId{};
+  if (added == 0 || !push(std::move(changes))) {
+    return 0;
+  }
+  chooseBranch(first);
+  return added;
+}
+
 bool PhotoDesk::addRuler(PointPx from, PointPx to, double lengthMm, double clickPx) {
   if (!m_photo || !isInside(from) || !isInside(to) || from == to || !(lengthMm > 0)) {
     Q_EMIT refused(tr("A ruler needs two points apart on the photo and a length above 0 mm."));

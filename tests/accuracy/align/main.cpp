@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // edamori_align_accuracy --cache DIR [--photos DIR]… [--split tuning|held-out] [--list]
-//                        [--kind TEXT] [--whole] [--no-timing]
+//                        [--kind TEXT] [--whole] [--carried] [--no-timing]
 // Measures align() on pairs whose truth is known and prints the table of
 // docs/decisions/0004-alignment.md.
 #include "tests/accuracy/align/photo_pairs.h"
@@ -37,6 +37,7 @@ struct Wishes {
   bool doesList = false;
   bool doesTiming = true;
   bool isWhole = false;  // align() gets no outline
+  bool isCarried = false;  // outlines are carried for a person to look at, not aligned for figures
 };
 
 struct Row {
@@ -129,6 +130,51 @@ std::map<std::string, Row> judged(const std::vector<KnownPair>& pairs, const Wis
     }
   }
   return rows;
+}
+
+// ---- Outlines carried over for a person to look at.
+
+struct CarriedRow {
+  int pairs = 0, certain = 0, likely = 0;
+  std::vector<double> worstCertain, worstLikely;  // worst corner, share of the after photo's longer side
+};
+
+void carry(const KnownPair& pair, CarriedRow& row) {
+  const RgbImage after = pair.after();
+  const auto carried = vision::carriedOutlines(pair.before(), after, {*pair.outline});
+  ++row.pairs;
+  if (!carried || !carried->front()) {
+    return;
+  }
+  const auto& one = *carried->front();
+  (one.isCertain ? row.certain : row.likely) += 1;
+  double worst = 0.0;
+  for (std::size_t i = 0; i < pair.truth.size(); ++i) {
+    const PointPx at = one.shape.polygon[i];
+    const double off = std::hypot(at.x - pair.truth[i].x, at.y - pair.truth[i].y);
+    worst = std::isnan(off) ? worst : std::max(worst, off / std::max(after.width(), after.height()));
+  }
+  if (!pair.truth.empty()) {
+    (one.isCertain ? row.worstCertain : row.worstLikely).push_back(worst);
+  }
+}
+
+void reportCarried(const Wishes& wishes, const std::string& title, const std::vector<KnownPair>& pairs) {
+  std::map<std::string, CarriedRow> rows;
+  int count = 0;
+  for (const KnownPair& pair : pairs) {
+    if (pair.outline && pair.kind.find(wishes.kind) != std::string::npos && count++ % wishes.every == 0) {
+      carry(pair, rows[pair.kind]);
+    }
+  }
+  std::printf("\n| %s | n | certain | worst corner, median | likeliest place | worst corner, median | 90th percentile |\n"
+              "|---|---|---|---|---|---|---|\n",
+              title.c_str());
+  for (const auto& [kind, row] : rows) {
+    std::printf("| %s | %d | %d | %.2f %% | %d | %.2f %% | %.2f %% |\n", kind.c_str(), row.pairs, row.certain,
+                100.0 * quantile(row.worstCertain, 0.5), row.likely, 100.0 * quantile(row.worstLikely, 0.5),
+                100.0 * quantile(row.worstLikely, 0.9));
+  }
 }
 
 // ---- Time, one thread, decoding included.
@@ -236,6 +282,11 @@ void reportImpossible(const Wishes& wishes, const std::vector<KnownPair>& pairs)
 void report(const Wishes& wishes) {
   PictureCache cache(wishes.cache);
   const std::vector<RgbImage> photos = photographsOf(wishes.split, wishes.photos);
+  if (wishes.isCarried) {
+    reportCarried(wishes, "possible pairs", possibleTreePairs(wishes.split, cache));
+    reportCarried(wishes, "impossible pairs", impossibleTreePairs(wishes.split, cache));
+    return;
+  }
   std::vector<KnownPair> possible = possibleTreePairs(wishes.split, cache);
   for (KnownPair& pair : possiblePhotoPairs(wishes.split, photos)) {
     possible.push_back(std::move(pair));
@@ -258,7 +309,7 @@ void report(const Wishes& wishes) {
 
 constexpr const char* kUsage =
     "edamori_align_accuracy --cache DIR [--photos DIR]… [--split tuning|held-out] [--kind TEXT] "
-    "[--every N] [--whole] [--list] [--no-timing]";
+    "[--every N] [--whole] [--carried] [--list] [--no-timing]";
 
 bool readWishes(std::span<char*> arguments, Wishes& wishes) {
   for (std::size_t i = 1; i < arguments.size(); ++i) {
@@ -268,6 +319,8 @@ bool readWishes(std::span<char*> arguments, Wishes& wishes) {
       wishes.doesList = true;
     } else if (name == "--whole") {
       wishes.isWhole = true;
+    } else if (name == "--carried") {
+      wishes.isCarried = true;
     } else if (name == "--no-timing") {
       wishes.doesTiming = false;
     } else if (name == "--cache" && hasValue) {

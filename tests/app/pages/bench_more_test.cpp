@@ -549,6 +549,52 @@ TEST_F(BenchMore, MarksAreCopiedToWhereTheyLieOnTheNextPhoto) {
   EXPECT_THAT(marks(later), IsEmpty());
 }
 
+TEST_F(BenchMore, OutlinesAreCarriedOverFromTheNearestPhotoAndConfirmed) {
+  const auto earlier = import(blobs(0, 0), "earlier.jpg");
+  const auto later = import(blobs(37, -22), "later.jpg");
+  store::OutlineRecord drawn;
+  drawn.id = store::OutlineId::create();
+  drawn.photo = earlier.id;
+  drawn.branch = m_left;
+  drawn.shape.polygon = {{200, 150}, {500, 150}, {500, 420}, {200, 420}};
+  ASSERT_THAT(m_session->garden().put(drawn), isOk());
+  openPage(later.id);
+  auto& branches = child<QTreeWidget>("branches");
+  branches.setCurrentItem(branches.topLevelItem(0));
+  EXPECT_TRUE(child<QAbstractButton>("carryOver").isVisible());
+  view().setFocus();
+  press(Qt::Key_G, Qt::ShiftModifier);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return !outlines(later).empty(); }, 30000));
+  const auto carried = outlines(later);
+  ASSERT_THAT(carried, SizeIs(1));
+  EXPECT_EQ(carried[0].branch, m_left);
+  EXPECT_EQ(carried[0].carriedFrom, earlier.id);
+  EXPECT_FALSE(carried[0].confirmed);
+  for (std::size_t i = 0; i < 4; ++i) {
+    const PointPx from = drawn.shape.polygon[i];
+    EXPECT_THAT(carried[0].shape.polygon[i], isNear(PointPx{.x = from.x + 37, .y = from.y - 22}, 4));
+  }
+  press(Qt::Key_C);
+  EXPECT_TRUE(outlines(later)[0].confirmed);
+  click("undoButton");
+  click("undoButton");
+  EXPECT_THAT(outlines(later), IsEmpty());
+  click("carryOver");
+  EXPECT_TRUE(QTest::qWaitFor([&] { return outlines(later).size() == 1; }, 30000));
+}
+
+TEST_F(BenchMore, WithoutOutlinesElsewhereThereIsNothingToCarryOver) {
+  import(blobs(0, 0), "earlier.jpg");
+  const auto later = import(blobs(37, -22), "later.jpg");
+  openPage(later.id);
+  view().setFocus();
+  press(Qt::Key_G, Qt::ShiftModifier);
+  EXPECT_TRUE(QTest::qWaitFor([&] {
+    return child<QLabel>("hint").text().startsWith(QLatin1String("No other photo of this tree"));
+  }, 30000));
+  EXPECT_THAT(outlines(later), IsEmpty());
+}
+
 class BenchKeys : public BenchMore {
  protected:
   pages::ActionList& openList() {
