@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/look/style_sheet_internal.h"
 
+#include <QRegularExpression>
 #include <utility>
 
 namespace edamori::look {
@@ -129,7 +130,7 @@ QSplitter::handle:hover { background: @accent; }
 
 QColor controlEdge(const Palette& palette) { return mixed(palette.quietText, palette.page, 0.30); }
 
-QString styleSheet(const Palette& p) {
+QString styleSheet(const Palette& p, double textScale) {
   // Longer names first: "@accentHover" must not be taken for "@accent" + "Hover".
   const std::pair<const char*, QColor> colours[] = {
       {"@accentPressed", mixed(p.accent, p.onAccent, 0.22)},
@@ -158,7 +159,17 @@ QString styleSheet(const Palette& p) {
   for (const auto& [name, colour] : colours) {
     sheet.replace(QLatin1String(name), colour.name());
   }
-  return sheet;
+  // "font-size: 9pt": sizes of text alone grow.
+  static const QRegularExpression kSize(QStringLiteral("font-size: (\\d+)pt"));
+  QString scaled;
+  qsizetype end = 0;
+  for (auto matches = kSize.globalMatch(sheet); matches.hasNext();) {
+    const auto match = matches.next();
+    scaled += QStringView(sheet).mid(end, match.capturedStart() - end);
+    scaled += QStringLiteral("font-size: %1pt").arg(match.captured(1).toInt() * textScale, 0, 'f', 2);
+    end = match.capturedEnd();
+  }
+  return scaled.append(QStringView(sheet).mid(end));
 }
 
 }  // namespace edamori::look

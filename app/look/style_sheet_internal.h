@@ -12,6 +12,7 @@ namespace edamori::look {
 // Edge of a field or button: contrast ≥ 3 : 1 with the grounds (WCAG 2.1, SC 1.4.11).
 [[nodiscard]] QColor controlEdge(const Palette& palette);
 
-[[nodiscard]] QString styleSheet(const Palette& palette);
+// With text `textScale` times as large.
+[[nodiscard]] QString styleSheet(const Palette& palette, double textScale);
 
 }  // namespace edamori::look

@@ -5,14 +5,18 @@
 #include "app/look/style_sheet_internal.h"
 
 #include <QApplication>
+#include <QFontInfo>
 #include <QPalette>
 #include <QToolTip>
+#include <algorithm>
+#include <cmath>
 
 namespace edamori::look {
 
 namespace {
 
 Theme g_theme = Theme::Light;
+double g_textScale = 1.0;
 
 // Paper, moss and bark.
 const Palette kLight{
@@ -109,6 +113,22 @@ QFont font(TextSize size) {
   return result;
 }
 
+void setTextScale(double scale) { g_textScale = std::clamp(scale, 1.0, 2.0); }
+
+double textScale() { return g_textScale; }
+
+QFont screenFont(TextSize size) {
+  QFont result = font(size);
+  result.setPointSizeF(g_textScale * result.pointSizeF());
+  return result;
+}
+
+int forText(int px) {
+  constexpr double kUsualPx = 40.0 / 3.0;  // 10 pt at 96 dots an inch
+  const double actualPx = QFontInfo(QApplication::font()).pixelSize();
+  return static_cast<int>(std::lround(px * std::max(1.0, actualPx / kUsualPx)));
+}
+
 void apply(QApplication& application, Theme theme) {
   g_theme = theme;
   // Once only: setting a style again would polish every widget twice.
@@ -117,12 +137,12 @@ void apply(QApplication& application, Theme theme) {
     QApplication::setStyle(new ControlStyle);  // The application owns it.
     application.setProperty(kStyled, true);
   }
-  QApplication::setFont(font(TextSize::Body));
+  QApplication::setFont(screenFont(TextSize::Body));
   const QPalette colours = qtPalette(palette(theme));
   QApplication::setPalette(colours);
   QToolTip::setPalette(colours);
-  QToolTip::setFont(font(TextSize::Small));
-  application.setStyleSheet(styleSheet(palette(theme)));
+  QToolTip::setFont(screenFont(TextSize::Small));
+  application.setStyleSheet(styleSheet(palette(theme), g_textScale));
 }
 
 }  // namespace edamori::look

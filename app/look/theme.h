@@ -32,7 +32,16 @@ inline constexpr int kGrid = 8;
 
 // Type sizes in points: body 10, small 9, heading 13, title 18.
 enum class TextSize { Small, Body, Heading, Title };
+// On paper.
 [[nodiscard]] QFont font(TextSize size);
+
+// How much larger the person wants text on the screen, 1…2; counts from the next apply() on.
+void setTextScale(double scale);
+[[nodiscard]] double textScale();
+[[nodiscard]] QFont screenFont(TextSize size);
+// A width or height in logical px that was chosen for text of the usual size, for text as it is: by
+// the person's choice or by the desktop's settings. Once apply() was called.
+[[nodiscard]] int forText(int px);
 
 // Sets font family, palette and style sheet for the whole program; call again to change the theme.
 //

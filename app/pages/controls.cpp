@@ -80,7 +80,7 @@ QPlainTextEdit* textEdit(const QString& objectName, const QString& text) {
   auto* made = new QPlainTextEdit(text);
   made->setObjectName(objectName);
   made->setTabChangesFocus(true);
-  made->setFixedHeight(72);
+  made->setFixedHeight(look::forText(72));
   return made;
 }
 

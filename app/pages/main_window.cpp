@@ -5,6 +5,7 @@
 #include "app/pages/controls.h"
 #include "app/pages/import_photos/import_dialog.h"
 #include "app/pages/main_window_parts_internal.h"
+#include "app/pages/page_area.h"
 #include "app/pages/start/garden_dialogs.h"
 
 #include <QActionGroup>
@@ -30,7 +31,8 @@ using models::qText;
 namespace {
 
 constexpr auto kLastGarden = "lastGarden";
-constexpr auto kTheme = "look/theme";  // read by openWindow() too
+constexpr auto kTheme = "look/theme";
+constexpr auto kTextPercent = "look/textPercent";
 constexpr auto kGeometry = "windowGeometry";
 
 QSettings settings() { return QSettings(QStringLiteral("edamori"), QStringLiteral("edamori")); }
@@ -52,6 +54,7 @@ std::vector<std::filesystem::path> localFiles(const QMimeData* data) {
 
 MainWindow::Parts::Parts(MainWindow& window) : m_window(window) {
   const QString theme = settings().value(QLatin1String(kTheme)).toString();
+  look::setTextScale(settings().value(QLatin1String(kTextPercent), 100).toInt() / 100.0);
   look::apply(*qApp, theme == QLatin1String("dark") ? look::Theme::Dark : look::Theme::Light);
   m_window.setObjectName(QStringLiteral("mainWindow"));
   m_window.setAcceptDrops(true);
@@ -83,7 +86,7 @@ void MainWindow::Parts::createPages() {
   all->setSpacing(0);
   all->addWidget(createTrail());
   all->addWidget(m_messages);
-  all->addWidget(m_stack, 1);
+  all->addWidget(new PageArea(m_stack), 1);
   m_window.setCentralWidget(centre);
   m_place = new QLabel;
   m_place->setContentsMargins(look::kGrid, 0, 0, 0);
@@ -405,6 +408,15 @@ void MainWindow::Parts::setTheme(look::Theme theme) {
       QLatin1String(kTheme),
       theme == look::Theme::Dark ? QStringLiteral("dark") : QStringLiteral("light"));
   m_window.update();
+}
+
+void MainWindow::Parts::setTextPercent(int percent) {
+  look::setTextScale(percent / 100.0);
+  look::apply(*qApp, look::currentTheme());
+  settings().setValue(QLatin1String(kTextPercent), percent);
+  m_messages->say(tr("Text at %1 %. The panels get the width that goes with it when the window "
+                     "opens next.")
+                      .arg(percent));
 }
 
 void MainWindow::Parts::rememberWindow() {

@@ -6,6 +6,7 @@
 #include "app/pages/start/restore_dialog.h"
 #include "store/safety/safety.h"
 
+#include <QActionGroup>
 #include <QFormLayout>
 #include <QLabel>
 #include <QLineEdit>
@@ -15,6 +16,7 @@
 #include <QStackedWidget>
 #include <QTextBrowser>
 #include <QVBoxLayout>
+#include <cmath>
 
 namespace edamori::pages {
 
@@ -155,6 +157,25 @@ void MainWindow::Parts::createViewMenu() {
     setTheme(isDark ? look::Theme::Dark : look::Theme::Light);
   });
   menu->addAction(m_themeAction);
+  addTextSizes(menu->addMenu(tr("&Text size")));
+}
+
+void MainWindow::Parts::addTextSizes(QMenu* menu) {
+  auto* group = new QActionGroup(menu);
+  const long now = std::lround(100.0 * look::textScale());
+  for (const auto& [percent, text] : {std::pair{100, tr("&100 %")},
+                                      std::pair{125, tr("12&5 %")},
+                                      std::pair{150, tr("15&0 %")},
+                                      std::pair{200, tr("&200 %")}}) {
+    auto* size = new QAction(text, group);
+    size->setObjectName(QStringLiteral("text%1").arg(percent));
+    size->setCheckable(true);
+    size->setChecked(percent == now);
+    QObject::connect(size, &QAction::triggered, &m_window, [this, percent = percent] {
+      setTextPercent(percent);
+    });
+    menu->addAction(size);
+  }
 }
 
 void MainWindow::Parts::createHelpMenu() {

@@ -53,6 +53,7 @@ class MainWindow::Parts {
   void createTreeMenu();
   void createRecordsMenu();
   void createViewMenu();
+  void addTextSizes(QMenu* menu);
   void createHelpMenu();
   void connectPages();
   QAction* add(QMenu* menu, const Entry& entry);
@@ -76,6 +77,7 @@ class MainWindow::Parts {
   void restoreBackup();
   void undo();
   void setTheme(look::Theme theme);
+  void setTextPercent(int percent);
   void showShortcuts();
   [[nodiscard]] QString keysHtml() const;
   void showAbout();

@@ -1,11 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/pages/program.h"
 
-#include "app/look/theme.h"
 #include "app/pages/main_window.h"
 
 #include <QApplication>
-#include <QSettings>
 #include <cstdio>
 
 namespace edamori::pages {
@@ -24,9 +22,6 @@ int openWindow(int argc, char** argv, const std::filesystem::path& garden) {
   QApplication::setApplicationName(QStringLiteral("edamori"));
   QApplication::setOrganizationName(QStringLiteral("edamori"));
   QApplication::setApplicationDisplayName(QStringLiteral("Edamori"));
-  const bool isDark =
-      QSettings().value(QStringLiteral("look/theme")).toString() == QLatin1String("dark");
-  look::apply(application, isDark ? look::Theme::Dark : look::Theme::Light);
   // A garden that was asked for and cannot be opened must not be mistaken for the last one.
   MainWindow window(garden.empty() ? MainWindow::StartWith::LastGarden
                                    : MainWindow::StartWith::Welcome);

@@ -121,10 +121,10 @@ void BenchPage::Parts::createLayout() {
   m_hint = label(QStringLiteral("hint"), QStringLiteral("quiet"), &m_page);
   m_hint->setWordWrap(true);
   // Two lines for every hint: a height of its own would move the photo with each tool.
-  m_hint->setFixedHeight(2 * QFontMetrics(look::font(look::TextSize::Small)).lineSpacing());
+  m_hint->setFixedHeight(2 * QFontMetrics(look::screenFont(look::TextSize::Small)).lineSpacing());
   m_hint->setAlignment(Qt::AlignLeft | Qt::AlignVCenter);
   m_place = label(QStringLiteral("place"), QStringLiteral("quiet"), &m_page);
-  m_place->setMinimumWidth(14 * look::kGrid);
+  m_place->setMinimumWidth(look::forText(14 * look::kGrid));
   m_place->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
   m_size = label(QStringLiteral("size"), QStringLiteral("quiet"), &m_page);
   m_size->setAccessibleName(tr("Size of what is chosen"));
@@ -168,7 +168,7 @@ QWidget* BenchPage::Parts::createHeader() {
   row->addStretch(1);
   m_zoom = label(QStringLiteral("zoom"), QString(), header);
   m_zoom->setAccessibleName(tr("Zoom"));
-  m_zoom->setMinimumWidth(6 * look::kGrid);
+  m_zoom->setMinimumWidth(look::forText(6 * look::kGrid));
   m_zoom->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
   row->addWidget(m_zoom);
   for (auto* const action :
@@ -232,7 +232,7 @@ QWidget* BenchPage::Parts::createPanel() {
   m_offers = new CandidatesPanel(m_candidates, desk, m_accept, m_reject, m_tabs);
   m_tabs->addTab(m_offers, tr("Offers"));
   column->addWidget(m_tabs, 5);
-  panel->setFixedWidth(kPanelWidthPx);
+  panel->setFixedWidth(look::forText(kPanelWidthPx));
   return panel;
 }
 

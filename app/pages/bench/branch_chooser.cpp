@@ -2,9 +2,9 @@
 #include "app/pages/bench/branch_chooser.h"
 
 #include "app/look/theme.h"
+#include "app/pages/wrap_layout.h"
 
 #include <QComboBox>
-#include <QHBoxLayout>
 #include <QKeyEvent>
 #include <QLabel>
 #include <QLineEdit>
@@ -32,7 +32,8 @@ BranchChooser::BranchChooser(PhotoDesk& desk, QWidget* parent) : QFrame(parent),
 }
 
 void BranchChooser::createFields() {
-  auto* const row = new QHBoxLayout(this);
+  auto* const row = new WrapLayout(this);
+  row->setSpacing(look::kGrid);
   auto* const question = new QLabel(tr("Outline &of"), this);
   m_branch = new QComboBox(this);
   m_branch->setObjectName(QStringLiteral("outlineBranch"));
@@ -60,9 +61,8 @@ void BranchChooser::createFields() {
   // With the focus on one of them, Enter presses that one.
   m_keep->setAutoDefault(true);
   drop->setAutoDefault(true);
-  row->addWidget(question);
-  row->addWidget(m_branch, 1);
-  row->addWidget(m_name, 1);
+  row->addPair(question, m_branch);
+  row->addWidget(m_name);
   row->addWidget(m_kind);
   row->addWidget(m_keep);
   row->addWidget(drop);

@@ -68,8 +68,8 @@ BranchPanel::BranchPanel(PhotoDesk& desk, const Actions& actions, QWidget* paren
   m_list->setRootIsDecorated(false);
   m_list->setHeaderLabels({tr("Branch"), tr("Outline")});
   m_list->header()->setStretchLastSection(true);
-  m_list->header()->resizeSection(0, 150);
-  m_list->setMinimumHeight(96);
+  m_list->header()->resizeSection(0, look::forText(150));
+  m_list->setMinimumHeight(look::forText(96));
   layout->addWidget(m_list, 1);
 
   const Row carried = addRow(*layout, *actions.confirm, tr("Confirm"));

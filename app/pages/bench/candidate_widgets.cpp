@@ -48,18 +48,15 @@ CandidateBar::CandidateBar(Candidates& candidates,
   m_stop->setToolTip(tr("End the search"));
   m_acceptAll = buttonFor(acceptAll, this);
   m_rejectAll = buttonFor(rejectAll, this);
-  auto* const row = static_cast<QHBoxLayout*>(layout());
-  for (QWidget* const widget : {static_cast<QWidget*>(m_question),
-                                static_cast<QWidget*>(m_score),
-                                static_cast<QWidget*>(m_told),
+  row().addPair(m_question, m_score);
+  for (QWidget* const widget : {static_cast<QWidget*>(m_told),
                                 static_cast<QWidget*>(m_progress),
                                 m_acceptAll,
                                 m_rejectAll,
                                 static_cast<QWidget*>(m_look),
                                 static_cast<QWidget*>(m_stop)}) {
-    row->addWidget(widget);
+    row().addWidget(widget);
   }
-  row->addStretch(1);
   connect(m_score, &QSlider::valueChanged, this, [this](int percent) {
     m_candidates.setLeastScore(percent / 100.0);
   });
@@ -128,9 +125,9 @@ CandidatesPanel::CandidatesPanel(Candidates& candidates,
   m_list->setUniformRowHeights(true);
   m_list->setHeaderLabels({tr("Score"), tr("Radius"), tr("Place"), tr("Branch")});
   m_list->header()->setStretchLastSection(true);
-  m_list->header()->resizeSection(0, 72);
-  m_list->header()->resizeSection(1, 76);
-  m_list->header()->resizeSection(2, 112);
+  m_list->header()->resizeSection(0, look::forText(72));
+  m_list->header()->resizeSection(1, look::forText(76));
+  m_list->header()->resizeSection(2, look::forText(112));
   column->addWidget(m_list, 1);
   auto* const row = new QHBoxLayout;
   row->addWidget(buttonFor(accept, this));

@@ -89,7 +89,7 @@ MarkPanel::MarkPanel(PhotoDesk& desk, QWidget* parent) : QWidget(parent), m_desk
   layout->setSpacing(look::kGrid / 2);
   m_title = new QLabel(this);
   m_title->setObjectName(QStringLiteral("markTitle"));
-  m_title->setFont(look::font(look::TextSize::Body));
+  m_title->setFont(look::screenFont(look::TextSize::Body));
   layout->addWidget(m_title);
   setSizePolicy(QSizePolicy::Preferred, QSizePolicy::Fixed);
   createFindings();

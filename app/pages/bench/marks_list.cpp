@@ -27,9 +27,9 @@ MarksList::MarksList(PhotoDesk& desk, QWidget* parent) : QTreeWidget(parent), m_
   setSelectionMode(ExtendedSelection);
   setHeaderLabels({tr("Finding"), tr("Stage"), tr("Count"), tr("Branch")});
   header()->setStretchLastSection(true);
-  header()->resizeSection(0, 132);
-  header()->resizeSection(1, 84);
-  header()->resizeSection(2, 60);
+  header()->resizeSection(0, look::forText(132));
+  header()->resizeSection(1, look::forText(84));
+  header()->resizeSection(2, look::forText(60));
   connect(this, &QTreeWidget::itemSelectionChanged, this, &MarksList::chooseSelected);
   connect(&m_desk, &PhotoDesk::recordsChanged, this, &MarksList::showRecords);
   connect(&m_desk, &PhotoDesk::choiceChanged, this, &MarksList::showChoice);

@@ -6,7 +6,6 @@
 #include <QButtonGroup>
 #include <QCheckBox>
 #include <QDoubleSpinBox>
-#include <QHBoxLayout>
 #include <QKeyEvent>
 #include <QLabel>
 #include <QPushButton>
@@ -44,8 +43,8 @@ OverBar::OverBar(const QString& objectName, const QString& accessibleName, QWidg
   setProperty("role", QStringLiteral("raised"));
   setAttribute(Qt::WA_NoMousePropagation);
   setCursor(Qt::ArrowCursor);
-  auto* const row = new QHBoxLayout(this);
-  row->setSpacing(look::kGrid);
+  m_row = new WrapLayout(this);
+  m_row->setSpacing(look::kGrid);
   hide();
 }
 
@@ -68,12 +67,9 @@ RulerBar::RulerBar(QWidget* parent) : OverBar(QStringLiteral("rulerBar"), tr("Ru
   drop->setToolTip(tr("Drop the ruler (Esc)"));
   keep->setAutoDefault(true);
   drop->setAutoDefault(true);
-  auto* const row = static_cast<QHBoxLayout*>(layout());
-  row->addWidget(question);
-  row->addWidget(m_length);
-  row->addWidget(keep);
-  row->addWidget(drop);
-  row->addStretch(1);
+  row().addPair(question, m_length);
+  row().addWidget(keep);
+  row().addWidget(drop);
   connect(keep, &QPushButton::clicked, this, [this] {
     m_length->interpretText();
     Q_EMIT lengthGiven(m_length->value());
@@ -99,13 +95,12 @@ void RulerBar::keyPressEvent(QKeyEvent* event) {
 }
 
 HintBar::HintBar(QWidget* parent) : OverBar(QStringLiteral("hintBar"), tr("Hint brush"), parent) {
-  auto* const row = static_cast<QHBoxLayout*>(layout());
   m_kinds = new QButtonGroup(this);
   for (std::size_t i = 0; i < kHintKinds.size(); ++i) {
     auto* const button = new QRadioButton(hintName(kHintKinds[i]), this);
     button->setObjectName(QStringLiteral("hintKind%1").arg(i));
     m_kinds->addButton(button, static_cast<int>(i));
-    row->addWidget(button);
+    row().addWidget(button);
   }
   m_kinds->button(0)->setChecked(true);
   auto* const label = new QLabel(tr("&Width"), this);
@@ -123,12 +118,9 @@ HintBar::HintBar(QWidget* parent) : OverBar(QStringLiteral("hintBar"), tr("Hint 
   auto* const clear = new QPushButton(tr("Remove all hints"), this);
   clear->setObjectName(QStringLiteral("removeHints"));
   clear->setToolTip(tr("Remove every hint of this photo; undo brings them back"));
-  row->addSpacing(look::kGrid);
-  row->addWidget(label);
-  row->addWidget(m_width);
-  row->addWidget(m_pressure);
-  row->addWidget(clear);
-  row->addStretch(1);
+  row().addPair(label, m_width);
+  row().addWidget(m_pressure);
+  row().addWidget(clear);
   connect(m_kinds, &QButtonGroup::idClicked, this, [this](int id) {
     Q_EMIT kindChosen(kHintKinds[static_cast<std::size_t>(id)]);
   });
@@ -156,9 +148,8 @@ LightBar::LightBar(QWidget* parent)
   auto* const plain = new QPushButton(tr("Reset"), this);
   plain->setObjectName(QStringLiteral("resetLight"));
   plain->setToolTip(tr("Show the photo as it is"));
-  auto* const row = static_cast<QHBoxLayout*>(layout());
-  row->addWidget(contour);
-  row->addWidget(plain);
+  row().addWidget(contour);
+  row().addWidget(plain);
   connect(lift, &QSlider::valueChanged, this, &LightBar::liftChanged);
   connect(contrast, &QSlider::valueChanged, this, &LightBar::contrastChanged);
   connect(overlay, &QSlider::valueChanged, this, &LightBar::overlayChanged);
@@ -182,8 +173,7 @@ QSlider* LightBar::addSlider(
   slider->setValue(value);
   slider->setMinimumWidth(72);
   label->setBuddy(slider);
-  layout()->addWidget(label);
-  layout()->addWidget(slider);
+  row().addPair(label, slider);
   return slider;
 }
 

@@ -2,6 +2,7 @@
 // Bars that lie over the photo while a tool needs an answer or has settings.
 #pragma once
 
+#include "app/pages/wrap_layout.h"
 #include "store/records/records.h"
 
 #include <QFrame>
@@ -21,6 +22,12 @@ class OverBar : public QFrame {
 
  public:
   OverBar(const QString& objectName, const QString& accessibleName, QWidget* parent);
+
+ protected:
+  [[nodiscard]] WrapLayout& row() { return *m_row; }
+
+ private:
+  WrapLayout* m_row;
 };
 
 // Asks for the known length of a ruler.

@@ -32,7 +32,7 @@ void drawHandle(QPainter& painter, QPointF at, bool isChosen) {
 }
 
 void drawLabel(QPainter& painter, const QRectF& within, QPointF at, const QString& text) {
-  painter.setFont(look::font(look::TextSize::Small));
+  painter.setFont(look::screenFont(look::TextSize::Small));
   const QFontMetricsF metrics(painter.font());
   QRectF box = metrics.boundingRect(text).adjusted(-6, -3, 6, 3);
   box.moveCenter(at);
@@ -316,7 +316,7 @@ void PhotoView::paintCrosshair(QPainter& painter) const {
 
 void PhotoView::paintMessage(QPainter& painter) const {
   const auto& colours = look::palette(look::currentTheme());
-  painter.setFont(look::font(look::TextSize::Body));
+  painter.setFont(look::screenFont(look::TextSize::Body));
   const QFontMetricsF metrics(painter.font());
   const QRectF room = QRectF(rect()).adjusted(40, 40, -40, -40);
   QRectF box = metrics.boundingRect(room, Qt::AlignCenter | Qt::TextWordWrap, m_message);

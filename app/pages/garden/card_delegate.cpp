@@ -29,7 +29,7 @@ struct Line {
 };
 
 QFont fontOf(const Line& line) {
-  QFont font = look::font(line.size);
+  QFont font = look::screenFont(line.size);
   if (line.strong) {
     font.setWeight(QFont::DemiBold);
   }
@@ -99,7 +99,7 @@ void drawPicture(QPainter& painter,
     painter.drawPixmap(target, picture, QRectF(picture.rect()));
   } else {
     painter.setPen(p.quietText);
-    painter.setFont(look::font(look::TextSize::Small));
+    painter.setFont(look::screenFont(look::TextSize::Small));
     painter.drawText(area,
                      Qt::AlignCenter | Qt::TextWordWrap,
                      index.data(TreeCardModel::PhotoCountRole).toInt() == 0
@@ -129,9 +129,9 @@ void drawLines(QPainter& painter, const QRectF& area, const std::vector<Line>& l
 }  // namespace
 
 int CardDelegate::cardHeight() {
-  const double heading = QFontMetricsF(look::font(look::TextSize::Heading)).height() + 2.0;
-  const double body = QFontMetricsF(look::font(look::TextSize::Body)).height() + 2.0;
-  const double small = QFontMetricsF(look::font(look::TextSize::Small)).height() + 2.0;
+  const double heading = QFontMetricsF(look::screenFont(look::TextSize::Heading)).height() + 2.0;
+  const double body = QFontMetricsF(look::screenFont(look::TextSize::Body)).height() + 2.0;
+  const double small = QFontMetricsF(look::screenFont(look::TextSize::Small)).height() + 2.0;
   // Tag; species and what is due; owner, place, two figures of two lines, counts.
   return static_cast<int>(heading + 2 * body + 7 * small + 3 * kPad);
 }

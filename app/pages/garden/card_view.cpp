@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/pages/garden/card_view.h"
 
+#include "app/look/theme.h"
 #include "app/pages/garden/card_delegate.h"
 
 #include <QScrollBar>
@@ -30,7 +31,7 @@ void CardView::resizeEvent(QResizeEvent* event) {
   // With room for the scroll bar kept, so that the cards' width does not depend on how many there
   // are.
   const int width = this->width() - 2 * frameWidth() - verticalScrollBar()->sizeHint().width() - 2;
-  const int columns = std::max(1, width / kNarrowestCardPx);
+  const int columns = std::max(1, width / look::forText(kNarrowestCardPx));
   setGridSize({width / columns, CardDelegate::cardHeight()});
   QListView::resizeEvent(event);
 }

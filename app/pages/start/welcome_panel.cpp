@@ -29,7 +29,7 @@ WelcomePanel::WelcomePanel(QWidget* parent)
   setObjectName(QStringLiteral("welcomePanel"));
   auto* frame = new QFrame;
   frame->setProperty("role", QStringLiteral("panel"));
-  frame->setFixedWidth(kColumnWidthPx);
+  frame->setFixedWidth(look::forText(kColumnWidthPx));
   auto* column = new QVBoxLayout(frame);
   column->setContentsMargins(look::kGrid * 4, look::kGrid * 4, look::kGrid * 4, look::kGrid * 4);
   column->setSpacing(look::kGrid * 2);

@@ -2,6 +2,7 @@
 #include "app/pages/tree/chart_view.h"
 
 #include "app/look/chart.h"
+#include "app/look/theme.h"
 #include "app/models/text.h"
 
 #include <QPainter>
@@ -32,14 +33,14 @@ ChartView::ChartView(work::FigureChart chart, QWidget* parent)
     : QWidget(parent), m_chart(std::move(chart)) {
   setAccessibleName(tr("Chart: %1").arg(models::qText(m_chart.title)));
   setAccessibleDescription(chartWords(m_chart));
-  setMinimumHeight(280);
+  setMinimumHeight(look::forText(280));
   setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
 }
 
 void ChartView::paintEvent(QPaintEvent*) {
   QPainter painter(this);
   painter.setRenderHint(QPainter::Antialiasing);
-  look::drawChart(painter, QRectF(rect()), m_chart, look::palette(look::currentTheme()), 1.0);
+  look::drawChart(painter, QRectF(rect()), m_chart, look::palette(look::currentTheme()), look::forText(100) / 100.0);
 }
 
 }  // namespace edamori::pages

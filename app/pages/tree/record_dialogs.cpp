@@ -168,7 +168,7 @@ void TreatmentDialog::createFields(const std::vector<store::Branch>& branches) {
   fillBranches(m_branch, branches, m_treatment.branch);
   m_who = lineEdit(QStringLiteral("treatmentWho"), qText(m_treatment.who));
   m_note = textEdit(QStringLiteral("treatmentNote"), qText(m_treatment.note));
-  m_note->setFixedHeight(56);
+  m_note->setFixedHeight(look::forText(56));
   addField(form(), tr("&Kind:"), m_kind);
   addField(form(), tr("&Done on:"), m_date);
   addField(form(), tr("&Branch:"), m_branch);
@@ -312,7 +312,7 @@ NoteDialog::NoteDialog(const store::Note& note, QWidget* parent)
       m_note(note),
       m_text(textEdit(QStringLiteral("noteText"), qText(note.text))) {
   setObjectName(QStringLiteral("noteDialog"));
-  m_text->setFixedHeight(140);
+  m_text->setFixedHeight(look::forText(140));
   addField(form(), tr("&Note:"), m_text);
 }
 

@@ -46,7 +46,7 @@ TreePage::TreePage(QWidget* parent)
       m_figureModel(new models::FigureTableModel(this)) {
   setObjectName(QStringLiteral("treePage"));
   auto* side = new QWidget;
-  side->setFixedWidth(kSideWidthPx);
+  side->setFixedWidth(look::forText(kSideWidthPx));
   auto* sideColumn = new QVBoxLayout(side);
   sideColumn->setContentsMargins(0, 0, 0, 0);
   sideColumn->setSpacing(look::kGrid);
@@ -175,7 +175,7 @@ QWidget* TreePage::createFigures() {
   auto* page = new QWidget;
   m_figure = choice(QStringLiteral("figureChoice"));
   m_figure->setAccessibleName(tr("Figure shown in the table"));
-  m_figure->setMinimumWidth(220);
+  m_figure->setMinimumWidth(look::forText(220));
   auto* name = new QLabel(tr("&Figure:"));
   name->setBuddy(m_figure);
   m_noFigures =
