@@ -143,18 +143,28 @@ Result<ProposedOutlines> proposeOutlines(const Garden& garden, const store::Phot
   return proposed;
 }
 
-Result<int> carryOutlines(Garden& garden, const store::PhotoId& photo) {
-  const auto proposed = proposeOutlines(garden, photo);
-  if (!proposed) {
-    return proposed.error();
-  }
-  EDAMORI_RETURN_IF_ERROR(garden.inTransaction([&]() -> Result<void> {
-    for (const OutlineRecord& outline : proposed->outlines) {
-      EDAMORI_RETURN_IF_ERROR(garden.put(outline));
+Result<CarriedTally> carryOutlines(Garden& garden,
+                                   const std::vector<store::PhotoId>& photos,
+                                   const std::function<bool(int done)>& goOn) {
+  CarriedTally tally;
+  for (std::size_t i = 0; i < photos.size(); ++i) {
+    if (goOn && !goOn(static_cast<int>(i))) {
+      break;
     }
-    return {};
-  }));
-  return static_cast<int>(proposed->outlines.size());
+    const auto proposed = proposeOutlines(garden, photos[i]);
+    if (!proposed) {
+      continue;
+    }
+    EDAMORI_RETURN_IF_ERROR(garden.inTransaction([&]() -> Result<void> {
+      for (const OutlineRecord& outline : proposed->outlines) {
+        EDAMORI_RETURN_IF_ERROR(garden.put(outline));
+      }
+      return {};
+    }));
+    tally.outlines += static_cast<int>(proposed->outlines.size());
+    tally.photosWithoutAny += proposed->from && proposed->outlines.empty() ? 1 : 0;
+  }
+  return tally;
 }
 
 }  // namespace edamori::work

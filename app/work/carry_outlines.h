@@ -4,6 +4,7 @@
 
 #include "store/garden/garden.h"
 
+#include <functional>
 #include <optional>
 #include <vector>
 
@@ -26,7 +27,16 @@ struct ProposedOutlines {
 // Thread: safe with a Garden of the calling thread. Cost: seconds.
 Result<ProposedOutlines> proposeOutlines(const store::Garden& garden, const store::PhotoId& photo);
 
-// Stores what proposeOutlines() finds; returns how many.
-Result<int> carryOutlines(store::Garden& garden, const store::PhotoId& photo);
+struct CarriedTally {
+  int outlines = 0;          // stored, unconfirmed
+  int photosWithoutAny = 0;  // outlined branches were looked for on them, and none was found
+};
+
+// Stores what proposeOutlines() finds on each photo. `goOn` is called before each with the number
+// of those done; returning false ends it, and what was stored stays.
+// Errors: those of storing. A photo that cannot be read is passed over.
+Result<CarriedTally> carryOutlines(store::Garden& garden,
+                                   const std::vector<store::PhotoId>& photos,
+                                   const std::function<bool(int done)>& goOn = {});
 
 }  // namespace edamori::work

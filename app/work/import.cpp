@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/work/import.h"
 
-#include "app/work/carry_outlines.h"
 #include "app/work/photos.h"
 #include "app/work/previews_internal.h"
 #include "store/intake/metadata.h"
@@ -156,21 +155,23 @@ Result<void> takeIn(store::Garden& garden,
 // align simply gives no proposal.
 void carryToNewPhotos(store::Garden& garden, const ImportListener& listener, ImportProgress progress,
                       ImportReport& report) {
-  progress.total += static_cast<int>(report.takenIn.size());
+  std::vector<store::PhotoId> filed;
+  std::vector<std::filesystem::path> files;
   for (const ImportedPhoto& imported : report.takenIn) {
-    progress.current = imported.file;
-    if (listener && !listener(progress)) {
-      report.cancelled = true;
-      return;
-    }
-    ++progress.done;
-    if (imported.photo.tree.isEmpty()) {
-      continue;
-    }
-    if (const auto carried = carryOutlines(garden, imported.photo.id)) {
-      report.carriedOutlines += *carried;
+    if (!imported.photo.tree.isEmpty()) {
+      filed.push_back(imported.photo.id);
+      files.push_back(imported.file);
     }
   }
+  const int before = progress.done;
+  progress.total += static_cast<int>(filed.size());
+  const auto carried = carryOutlines(garden, filed, [&](int done) {
+    progress.done = before + done;
+    progress.current = files[static_cast<std::size_t>(done)];
+    report.cancelled = listener && !listener(progress);
+    return !report.cancelled;
+  });
+  report.carried = carried ? *carried : CarriedTally{};  // the photos are taken in all the same
 }
 
 }  // namespace
@@ -207,8 +208,12 @@ std::string toText(const ImportReport& report) {
   std::string text = std::to_string(report.takenIn.size()) + " taken in, " +
                      std::to_string(report.alreadyThere.size()) + " already there, " +
                      std::to_string(report.refused.size()) + " refused";
-  if (report.carriedOutlines > 0) {
-    text += ", " + std::to_string(report.carriedOutlines) + " outlines carried over for you to confirm";
+  if (report.carried.outlines > 0) {
+    text += ", " + std::to_string(report.carried.outlines) + " outlines carried over for you to confirm";
+  }
+  if (report.carried.photosWithoutAny > 0) {
+    text += ", none of the tree's outlines found again on " + std::to_string(report.carried.photosWithoutAny) +
+            " (look whether they show this tree)";
   }
   if (report.cancelled) {
     text += "; stopped before the end";

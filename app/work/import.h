@@ -2,6 +2,7 @@
 // Taking photos into a garden.
 #pragma once
 
+#include "app/work/carry_outlines.h"
 #include "store/garden/garden.h"
 #include "vision/values/result.h"
 
@@ -35,7 +36,7 @@ struct ImportReport {
   std::vector<ImportedPhoto> alreadyThere;  // the same bytes were stored before
   std::vector<RefusedFile> refused;
   bool cancelled = false;                   // what was taken in before stays, without carried outlines
-  int carriedOutlines = 0;                  // outlines carried over from earlier photos of the same tree
+  CarriedTally carried;                     // from earlier photos of the same tree to those taken in
 };
 
 struct ImportProgress {

@@ -3,6 +3,7 @@
 
 #include "app/look/theme.h"
 #include "app/pages/controls.h"
+#include "app/pages/filing.h"
 #include "app/pages/garden/card_view.h"
 #include "app/pages/garden/owners_dialog.h"
 #include "app/pages/garden/tree_dialog.h"
@@ -69,7 +70,7 @@ QWidget* GardenPage::createBar() {
   m_search->setAccessibleName(tr("Find trees by tag, species, owner or place"));
   m_search->setPlaceholderText(tr("tag, species, owner or place"));
   m_search->setClearButtonEnabled(true);
-  m_search->setMinimumWidth(280);
+  m_search->setMinimumWidth(look::forText(280));
   auto* add = button(tr("&Add tree…"), QStringLiteral("addTree"), ButtonRole::Primary);
   auto* owners = button(tr("&Owners…"), QStringLiteral("owners"), ButtonRole::Plain);
   connect(add, &QPushButton::clicked, this, &GardenPage::addTree);
@@ -268,25 +269,15 @@ void GardenPage::fileChosenPhotos() {
                                                  : tr("Choose the photos to file first."));
     return;
   }
-  const auto putAll = [](std::vector<store::Photo> photos) {
-    return [photos = std::move(photos)](store::Garden& garden) {
-      return garden.inTransaction([&]() -> Result<void> {
-        for (const store::Photo& photo : photos) {
-          EDAMORI_RETURN_IF_ERROR(garden.put(photo));
-        }
-        return {};
-      });
-    };
-  };
   std::vector<store::Photo> filed = chosen;
   std::ranges::for_each(filed, [&tree](store::Photo& photo) { photo.tree = tree; });
   const QString said =
       tr("%1 filed under %2")
           .arg(models::countWords(static_cast<int>(filed.size()), tr("photo"), tr("photos")),
                m_shelfTree->currentText());
-  if (write(m_services, {}, putAll(filed))) {
-    m_services.undo->push(said, putAll(chosen));
-    m_services.messages->offerUndo(said);
+  filePhotos(m_services, this, chosen, filed, said);
+  if (!m_shelf->isVisible()) {
+    m_view->setFocus();  // keys must not end in nothing with the shelf
   }
 }
 

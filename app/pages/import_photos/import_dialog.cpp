@@ -4,6 +4,7 @@
 #include "app/look/theme.h"
 #include "app/models/text.h"
 #include "app/pages/controls.h"
+#include "app/pages/filing.h"
 
 #include <QComboBox>
 #include <QFileDialog>
@@ -263,9 +264,8 @@ void ImportDialog::showReport(const work::ImportReport& report) {
                         .arg(report.takenIn.size())
                         .arg(report.alreadyThere.size())
                         .arg(report.refused.size());
-  if (report.carriedOutlines > 0) {
-    summary += tr("; %1 carried over, to be confirmed on the Bench")
-                   .arg(models::countWords(report.carriedOutlines, tr("outline"), tr("outlines")));
+  if (const QString carried = carriedWords(report.carried); !carried.isEmpty()) {
+    summary += tr("; %1").arg(carried);
   }
   if (report.cancelled) {
     summary += tr("; stopped before the end");

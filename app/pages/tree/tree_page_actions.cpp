@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What can be done on the Tree page; how it looks is in tree_page.cpp.
 #include "app/models/text.h"
+#include "app/pages/filing.h"
 #include "app/pages/garden/tree_dialog.h"
 #include "app/pages/photo_strip.h"
 #include "app/pages/tree/letter_dialog.h"
@@ -219,10 +220,13 @@ void TreePage::editPhoto() {
   }
   auto* dialog = new PhotoDialog(*photo, *trees, this);
   connect(dialog, &QDialog::accepted, this, [this, dialog, before = *photo] {
-    replaceWithUndo(m_services,
-                    before,
-                    dialog->photo(),
-                    tr("Photo of %1 edited").arg(models::dateWords(before.takenAt.date)));
+    const store::Photo after = dialog->photo();
+    const QString said = tr("Photo of %1 edited").arg(models::dateWords(before.takenAt.date));
+    if (after.tree == before.tree) {
+      replaceWithUndo(m_services, before, after, said);
+    } else {
+      filePhotos(m_services, this, {before}, {after}, said);
+    }
   });
   dialog->open();
 }

@@ -11,11 +11,14 @@
 #include <QAbstractSpinBox>
 #include <QAccessible>
 #include <QAction>
+#include <QFontInfo>
 #include <QListView>
 #include <QMenu>
 #include <QMenuBar>
 #include <QMimeData>
 #include <QPlainTextEdit>
+#include <QScrollArea>
+#include <QScrollBar>
 #include <QStackedWidget>
 #include <QTabBar>
 #include <QTabWidget>
@@ -175,6 +178,45 @@ TEST_F(Window, TheBenchBelongsToTheTreeInTheTrail) {
   EXPECT_TRUE(child<QToolButton>("toTree")->text().startsWith(QLatin1String("T-02")));
   press(Qt::Key_2, Qt::ControlModifier);
   EXPECT_TRUE(child<QLabel>("treeTitle")->text().startsWith(QLatin1String("T-02")));
+}
+
+TEST_F(Window, FilingAPhotoCarriesTheOutlinesOfItsTreeOver) {
+  makeGarden();
+  const store::TreeId tree = addTree("T-01");
+  const store::PhotoId first = addPhoto(tree, 1);
+  store::Branch left;
+  left.id = store::BranchId::create();
+  left.tree = tree;
+  left.name = "left";
+  ASSERT_THAT(stored().put(left), isOk());
+  store::OutlineRecord drawn;
+  drawn.id = store::OutlineId::create();
+  drawn.photo = first;
+  drawn.branch = left.id;
+  drawn.shape.polygon = {{60, 60}, {260, 60}, {260, 220}, {60, 220}};
+  drawn.confirmed = true;
+  ASSERT_THAT(stored().put(drawn), isOk());
+  const auto file = m_folder / "again.jpg";
+  ASSERT_TRUE(leafScene(1, 6).save(qPath(file), "JPG", 92));
+  auto garden = stored();
+  const auto report = work::importPhotos(garden, {.paths = {file}, .tree = {}});
+  ASSERT_THAT(report, isOk());
+  const store::PhotoId loose = report->takenIn.at(0).photo.id;
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  child<QListView>("unfiledPhotos")->selectAll();
+  click("filePhotos");
+  ASSERT_TRUE(waitFor([&] { return !stored().outlines(loose)->empty(); }));
+  const auto carried = *stored().outlines(loose);
+  ASSERT_THAT(carried, SizeIs(1));
+  EXPECT_EQ(carried[0].branch, left.id);
+  EXPECT_EQ(carried[0].carriedFrom, first);
+  EXPECT_FALSE(carried[0].confirmed);
+  ASSERT_TRUE(waitFor([&] {
+    return child<QLabel>("messageText")->text().contains(QLatin1String("carried over"));
+  }));
+  press(Qt::Key_Z, Qt::ControlModifier);
+  EXPECT_TRUE((*stored().find(loose))->tree.isEmpty());
+  EXPECT_TRUE(stored().outlines(loose)->empty());
 }
 
 TEST_F(Window, APhotoThatIsNotFiledStandsUnderNoTree) {
@@ -577,6 +619,8 @@ TEST_F(Window, KeepsItsSizeWithAMessageOnEveryPage) {
     messages->offerUndo(QStringLiteral("Done, and it can be taken back"));
     QApplication::processEvents();
     EXPECT_EQ(window().size(), QSize(1280, 800)) << page;
+    EXPECT_FALSE(child<QScrollArea>("pages")->verticalScrollBar()->isVisible()) << page;
+    EXPECT_FALSE(child<QScrollArea>("pages")->horizontalScrollBar()->isVisible()) << page;
   };
   expectSameSize("garden");
   openFirstTree();
@@ -588,6 +632,38 @@ TEST_F(Window, KeepsItsSizeWithAMessageOnEveryPage) {
   }
   click("toBeforeAfter");
   expectSameSize("before and after");
+}
+
+// WCAG 2.2, 1.4.4: text grows to 200 % and everything can still be reached.
+TEST_F(Window, TextGrowsToTwiceItsSizeInTheSameWindow) {
+  makeGarden();
+  addPhoto(addTree("T-01"), 1);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openFirstTree();
+  const int usual = QFontInfo(QApplication::font()).pixelSize();
+  child<QAction>("text200")->trigger();
+  EXPECT_NEAR(QFontInfo(QApplication::font()).pixelSize(), 2 * usual, 1);
+  EXPECT_NEAR(child<QLabel>("treeTitle")->fontInfo().pixelSize(),
+              2 * look::font(look::TextSize::Heading).pointSizeF() * 96 / 72,
+              1.5);
+  QApplication::processEvents();
+  EXPECT_EQ(window().size(), QSize(1280, 800));
+  const auto* area = child<QScrollArea>("pages");
+  EXPECT_GE(area->widget()->height(), area->widget()->minimumSizeHint().height());
+  EXPECT_EQ(area->widget()->height() - area->viewport()->height(),
+            area->verticalScrollBar()->maximum());
+  EXPECT_TRUE(child<QAction>("text200")->isChecked());
+  child<QAction>("text100")->trigger();
+  EXPECT_EQ(QFontInfo(QApplication::font()).pixelSize(), usual);
+}
+
+TEST_F(Window, TextSizeIsRememberedWithPanelsThatFitIt) {
+  child<QAction>("text150")->trigger();
+  openWindow();
+  EXPECT_TRUE(child<QAction>("text150")->isChecked());
+  EXPECT_NEAR(look::textScale(), 1.5, 1e-9);
+  EXPECT_NEAR(look::forText(100), 150, 4);
+  child<QAction>("text100")->trigger();
 }
 
 // Every control that can be reached says what it is.

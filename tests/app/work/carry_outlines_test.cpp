@@ -140,6 +140,27 @@ TEST_F(CarryOutlines, OfAnotherSceneAreNoMoreThanALikelyPlace) {
   }
 }
 
+TEST_F(CarryOutlines, CountsPhotosOnWhichNothingWasFoundAgain) {
+  const auto later = importAgain("b.jpg", "2026-04-25T09:00:00");
+  const auto blank = import("d.png", RgbImage(kWidth, kHeight, 90), "2026-04-26T09:00:00");
+  outline(m_first, m_left, 250, true);
+  const auto tally = work::carryOutlines(*m_garden, {later, blank});
+  ASSERT_THAT(tally, isOk());
+  EXPECT_EQ(tally->outlines, 1);
+  EXPECT_EQ(tally->photosWithoutAny, 1);
+  EXPECT_THAT(*m_garden->outlines(later), SizeIs(1));
+  EXPECT_THAT(*m_garden->outlines(blank), IsEmpty());
+}
+
+TEST_F(CarryOutlines, EndWhenThePersonSaysSo) {
+  const auto later = importAgain("b.jpg", "2026-04-25T09:00:00");
+  outline(m_first, m_left, 250, true);
+  const auto tally = work::carryOutlines(*m_garden, {later}, [](int) { return false; });
+  ASSERT_THAT(tally, isOk());
+  EXPECT_EQ(tally->outlines, 0);
+  EXPECT_THAT(*m_garden->outlines(later), IsEmpty());
+}
+
 TEST_F(CarryOutlines, MarksFollowTheOutlineOfTheirBranch) {
   const auto later = importAgain("b.jpg", "2026-04-25T09:00:00");
   outline(m_first, m_left, 250, true);
