@@ -53,6 +53,10 @@ int run(const std::vector<std::string>& arguments, const Streams& streams,
 // Errors: InvalidArgument, as parsePolygon.
 Result<std::optional<Outline>> outlineFrom(const std::string& text);
 
+// Adds --outline, for outlineFrom(). One that is given and empty is refused: it must not be taken
+// for the whole photo.
+void addOutlineOption(CLI::App& command, std::string& text, const std::string& description);
+
 // True once the person pressed Ctrl+C; long work asks between steps.
 [[nodiscard]] bool isInterrupted();
 

@@ -29,7 +29,7 @@ std::string plainText(const vision::Comparison& comparison, Subject subject) {
     text += "\nloss by light " + work::estimateText(*comparison.lossByLight);
   }
   if (comparison.spotChange) {
-    text += "\nspot change   " + work::estimateText(*comparison.spotChange) + ", in percentage points";
+    text += "\nspot change   " + work::figureText("spot-change", *comparison.spotChange);
     const std::string clear = work::clearSpotChange(*comparison.spotChange);
     text += clear.empty() ? "" : ": " + clear;
   }
@@ -134,8 +134,7 @@ void addCompare(CLI::App& program, Action& chosen) {
   const auto options = std::make_shared<Options>();
   command->add_option("before", options->before, "Earlier photo")->required()->type_name("BEFORE");
   command->add_option("after", options->after, "Later photo")->required()->type_name("AFTER");
-  command->add_option("--outline", options->outline,
-                      "Branch outline on the earlier photo, \"x,y x,y x,y …\"");
+  addOutlineOption(*command, options->outline, "Branch outline on the earlier photo, \"x,y x,y x,y …\"");
   command->add_option("--points", options->points,
                       "2 to 4 places that are the same on both photos, \"x,y=x,y x,y=x,y …\"");
   command->add_option("--subject", options->subject, "leaf or needles")->type_name("WORD");

@@ -80,9 +80,8 @@ void addFind(CLI::App& program, Action& chosen) {
   command->add_option("--finding", options->finding, "What to look for: scale")
       ->required()
       ->type_name("WORD");
-  command->add_option("--outline", options->outline,
-                      "Only within \"x,y x,y x,y …\" in pixels of the upright photo")
-      ->type_name("OUTLINE");
+  addOutlineOption(*command, options->outline,
+                   "Only within \"x,y x,y x,y …\" in pixels of the upright photo");
   command->add_option("--json", options->json, "Write JSON to FILE, or - for standard output")
       ->type_name("FILE");
   command->callback([options, &chosen] {

@@ -165,8 +165,8 @@ void addMeasure(CLI::App& program, Action& chosen) {
   command->add_option("photo", options->photo, "Photo: JPEG, PNG, TIFF or HEIC")
       ->required()
       ->type_name("PHOTO");
-  command->add_option("--outline", options->outline,
-                      "Branch outline \"x,y x,y x,y …\" in pixels of the upright photo");
+  addOutlineOption(*command, options->outline,
+                   "Branch outline \"x,y x,y x,y …\" in pixels of the upright photo");
   command->add_option("--subject", options->subject, "leaf or needles; else as the tree, or leaf")
       ->type_name("WORD");
   command->add_option("--hints", options->hints, "Hint picture (PNG), as large as the upright photo: 0 nothing said, 64 not foliage, 128 sound foliage, 255 spot")

@@ -59,6 +59,9 @@ std::string whatIsWrong(const CLI::ParseError& problem, const CLI::App& program,
     const std::string message = problem.what();
     return message.substr(0, message.find(':')) + " needs a value";
   }
+  if (dynamic_cast<const CLI::ValidationError*>(&problem) != nullptr) {
+    return problem.what();  // "--outline: " and the words of our own check
+  }
   return "these arguments do not go together";
 }
 
@@ -83,6 +86,16 @@ Result<std::optional<Outline>> outlineFrom(const std::string& text) {
   return parsePolygon(text).transform([](Polygon&& polygon) {
     return std::optional(Outline{.polygon = std::move(polygon), .holes = {}});
   });
+}
+
+void addOutlineOption(CLI::App& command, std::string& text, const std::string& description) {
+  command.add_option("--outline", text, description)
+      ->type_name("OUTLINE")
+      ->check([](const std::string& given) {
+        return given.empty() ? "nothing is given; name at least 3 corners, \"x,y x,y x,y\", or leave it out "
+                               "for the whole photo"
+                             : "";
+      });
 }
 
 bool isInterrupted() { return interrupted != 0; }

@@ -178,7 +178,7 @@ Blocks traceSection(const Matter& matter) {
     table.rows.push_back({QString::number(i + 1),
                           matter.branchName(made.branch, "whole photo") + QStringLiteral(": ") +
                               toQt(work::figureTitle(row.figure)).toLower(),
-                          figureText(made.estimate), keys.photosOf(matter, row),
+                          figureText(row), keys.photosOf(matter, row),
                           made.outline.isEmpty() ? QStringLiteral("whole photo") : shortId(made.outline.text),
                           keys.methodOf(made), keys.cautionsOf(made)});
   }

@@ -118,7 +118,7 @@ std::optional<Table> changeTable(const Matter& matter) {
     const store::Measurement& made = one.row->measurement;
     const store::Photo* before = made.baselinePhoto ? matter.photo(*made.baselinePhoto) : nullptr;
     table.rows.push_back({matter.branchName(made.branch, "whole photo"), toQt(work::figureTitle(one.row->figure)),
-                          figureText(made.estimate) + cautionLine(*one.row), verdictText(*one.row),
+                          figureText(*one.row) + cautionLine(*one.row), verdictText(*one.row),
                           changeDates(before, shortPhotoDate(one.row->takenAt, one.row->dateSource)),
                           QString::number(one.number)});
   }
@@ -167,7 +167,7 @@ Blocks figureSection(const Matter& matter) {
   for (const LatestRow& one : latest) {
     table.rows.push_back({matter.branchName(one.row->measurement.branch, "whole photo"),
                           toQt(work::figureTitle(one.row->figure)),
-                          figureText(one.row->measurement.estimate) + cautionLine(*one.row),
+                          figureText(*one.row) + cautionLine(*one.row),
                           shortPhotoDate(one.row->takenAt, one.row->dateSource), QString::number(one.number)});
   }
   if (!table.rows.empty()) {

@@ -36,33 +36,29 @@ QString photosSentence(const Matter& matter) {
 }
 
 QString withCaution(const work::FigureRow& row) {
-  return figureText(row.measurement.estimate) +
+  return figureText(row) +
          (row.measurement.cautions.empty() ? QString() : QStringLiteral(", with a caution,"));
 }
 
-// "Left 1: 12.0 % (8.1–16.0 %) since 3 May 2025"; an earlier result also names its end.
-QString changeText(const Matter& matter, const work::FigureRow& row, bool isLatest) {
+// "Left 1: 12.0 % (8.1–16.0 %) from 3 May 2025 to 24 May 2025".
+QString changeText(const Matter& matter, const work::FigureRow& row) {
   const QString text = matter.branchName(row.measurement.branch, "the whole photo") + QStringLiteral(": ") +
                        withCaution(row);
   const store::Photo* before = row.measurement.baselinePhoto ? matter.photo(*row.measurement.baselinePhoto) : nullptr;
   if (before == nullptr) {
     return text;
   }
-  return isLatest ? text + QStringLiteral(" since ") + longDate(before->takenAt.date)
-                  : text + QStringLiteral(" from ") + longDate(before->takenAt.date) + QStringLiteral(" to ") +
-                        longDate(row.takenAt.date);
+  return text + QStringLiteral(" from ") + longDate(before->takenAt.date) + QStringLiteral(" to ") +
+         longDate(row.takenAt.date);
 }
 
 // One sentence a verdict on the figure, in the order of `leads`.
 QStringList changeSentences(const Matter& matter, const std::string& figure,
                             const std::vector<std::pair<QString, const char*>>& leads) {
   std::map<QString, QStringList> byVerdict;
-  std::map<store::BranchId, store::PhotoId> latest;  // rows come newest first
   for (const LatestRow& one : latestFigures(matter, true)) {
-    const store::Measurement& made = one.row->measurement;
     if (one.row->figure == figure) {
-      const bool isLatest = latest.try_emplace(made.branch, made.photo).first->second == made.photo;
-      byVerdict[verdictText(*one.row)] << changeText(matter, *one.row, isLatest);
+      byVerdict[verdictText(*one.row)] << changeText(matter, *one.row);
     }
   }
   QStringList sentences;

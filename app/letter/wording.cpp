@@ -40,8 +40,12 @@ QString shortPhotoDate(const store::LocalTime& time, store::DateSource source) {
   return source == store::DateSource::FileTime ? date + QStringLiteral(" (uncertain)") : date;
 }
 
-QString figureText(const Estimate& estimate) {
-  return toQt(work::estimateText(estimate)).replace(QStringLiteral(" %"), QString(kFixedSpace) + QLatin1Char('%'));
+QString figureText(const work::FigureRow& row) {
+  QString text = toQt(work::figureText(row.figure, row.measurement.estimate));
+  for (const char* const unit : {"%", "points"}) {
+    text.replace(QLatin1Char(' ') + QLatin1String(unit), QString(kFixedSpace) + QLatin1String(unit));
+  }
+  return text;
 }
 
 QString countText(int count) {

@@ -21,8 +21,8 @@ namespace edamori::letter {
 // The same for a narrow column: "2026-04-12 (uncertain)".
 [[nodiscard]] QString shortPhotoDate(const store::LocalTime& time, store::DateSource source);
 
-// work::estimateText with spaces that do not break.
-[[nodiscard]] QString figureText(const Estimate& estimate);
+// work::figureText with spaces that do not break.
+[[nodiscard]] QString figureText(const work::FigureRow& row);
 // "7 (95 % interval 2.8–14.4)"; "none seen (95 % upper bound 3.7)" for 0. The limits are the
 // exact Poisson ones. Source: Garwood 1936, Biometrika 28:437.
 [[nodiscard]] QString countText(int count);

@@ -112,7 +112,7 @@ const work::FigureRow* FigureTableModel::rowAt(const QModelIndex& index) const {
 }
 
 QString FigureTableModel::cellText(const work::FigureRow& row) const {
-  QString text = qText(work::estimateText(row.measurement.estimate));
+  QString text = qText(work::figureText(row.figure, row.measurement.estimate));
   // The interval goes on a line of its own, so that columns stay narrow.
   text.replace(QLatin1String(" ("), QLatin1String("\n("));
   if (!row.verdict.empty()) {
@@ -128,7 +128,7 @@ QString FigureTableModel::cellWords(const work::FigureRow& row) const {
   QStringList lines{tr("%1, %2: %3")
                         .arg(qText(row.branchName),
                              photoDateWords(row.takenAt, row.dateSource),
-                             qText(work::estimateText(row.measurement.estimate)))};
+                             qText(work::figureText(row.figure, row.measurement.estimate)))};
   if (!row.verdict.empty()) {
     lines << qText(row.verdict);
   }

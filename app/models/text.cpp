@@ -124,7 +124,7 @@ QStringList cardFigures(const std::vector<work::FigureRow>& rows, int limit) {
     // On a line of its own, so that an interval is never cut.
     const QString caution =
         row->measurement.cautions.empty() ? QString() : QObject::tr(", with caution");
-    lines << what + QLatin1Char('\n') + qText(work::estimateText(row->measurement.estimate)) + caution;
+    lines << what + QLatin1Char('\n') + qText(work::figureText(row->figure, row->measurement.estimate)) + caution;
   }
   return lines;
 }

@@ -31,6 +31,12 @@ std::string percent(double fraction) {
   return text.front() == '-' ? "−" + text.substr(1) : text;
 }
 
+std::string hundredthsText(const Estimate& estimate, const std::string& unit) {
+  const bool hasMinus = estimate.low < 0.0;
+  return percent(estimate.value) + unit + " (" + percent(estimate.low) + (hasMinus ? " to " : "–") +
+         percent(estimate.high) + unit + ")";
+}
+
 // Columns on a terminal, not bytes: every letter we print is one column wide.
 std::size_t columnsOf(const std::string& text) {
   return static_cast<std::size_t>(std::count_if(
@@ -73,7 +79,7 @@ std::string figureTitle(const std::string& figure) {
       {"spot", "Spotted or blighted"},
       {"loss-by-cover", "Loss by cover"},
       {"loss-by-light", "Loss by light"},
-      {"spot-change", "Change of spotted share (points)"},
+      {"spot-change", "Change of spotted share"},
       {"scale insect", "Scale insects, live"},
       {"aphids", "Aphids, live"},
   }};
@@ -85,10 +91,10 @@ std::string figureTitle(const std::string& figure) {
   return figure;
 }
 
-std::string estimateText(const Estimate& estimate) {
-  const bool hasMinus = estimate.low < 0.0;
-  return percent(estimate.value) + " % (" + percent(estimate.low) + (hasMinus ? " to " : "–") +
-         percent(estimate.high) + " %)";
+std::string estimateText(const Estimate& estimate) { return hundredthsText(estimate, " %"); }
+
+std::string figureText(const std::string& figure, const Estimate& estimate) {
+  return hundredthsText(estimate, figure == "spot-change" ? " points" : " %");
 }
 
 std::string clearSpotChange(const Estimate& change) {
@@ -104,7 +110,7 @@ std::string figuresTable(const std::vector<FigureRow>& rows) {
       remarks += (remarks.empty() || more.empty() ? "" : "; ") + more;
     }
     cells.push_back({row.treeTag, row.branchName, takenText(row), row.photoName, figureTitle(row.figure),
-                     estimateText(row.measurement.estimate), remarks});
+                     figureText(row.figure, row.measurement.estimate), remarks});
   }
   std::array<std::size_t, 7> widths{};
   for (const auto& line : cells) {

@@ -17,6 +17,9 @@ namespace edamori::work {
 [[nodiscard]] std::string figureTitle(const std::string& figure);
 // "62.4 % (58.1–66.9 %)" for fractions; one decimal, en dash, true minus sign.
 [[nodiscard]] std::string estimateText(const Estimate& estimate);
+// As estimateText, in the figure's unit: a change of a share is in percentage points,
+// "−8.8 points (−12.3 to −5.1 points)".
+[[nodiscard]] std::string figureText(const std::string& figure, const Estimate& estimate);
 
 // What a change of the spotted share says when its interval excludes zero; empty when it does not.
 inline constexpr const char* kClearlyLessSpotted = "clearly less spotted";

@@ -184,27 +184,42 @@ ChangePicture changeOf(const vision::Comparison& comparison,
 
 QStringList figureLines(const vision::Comparison& c) {
   QStringList lines;
-  const auto line = [&lines](const QString& title, const Estimate& estimate) {
-    lines << QObject::tr("%1: %2").arg(title, qText(work::estimateText(estimate)));
+  const auto line = [&lines](const std::string& figure, const Estimate& estimate) {
+    lines << QObject::tr("%1: %2").arg(qText(work::figureTitle(figure)),
+                                       qText(work::figureText(figure, estimate)));
   };
   if (c.before && c.after) {
-    line(QObject::tr("Foliage cover before"), c.before->foliage);
-    line(QObject::tr("Foliage cover after"), c.after->foliage);
+    lines << QObject::tr("Foliage cover before: %1").arg(qText(work::estimateText(c.before->foliage)))
+          << QObject::tr("Foliage cover after: %1").arg(qText(work::estimateText(c.after->foliage)));
   }
   if (c.lossByCover) {
-    line(qText(work::figureTitle("loss-by-cover")), *c.lossByCover);
+    line("loss-by-cover", *c.lossByCover);
   }
   if (c.lossByLight) {
-    line(qText(work::figureTitle("loss-by-light")), *c.lossByLight);
+    line("loss-by-light", *c.lossByLight);
   }
   if (c.spotChange) {
-    line(qText(work::figureTitle("spot-change")), *c.spotChange);
+    line("spot-change", *c.spotChange);
     // The verdict is on cover alone.
     if (const std::string clear = work::clearSpotChange(*c.spotChange); !clear.empty()) {
       lines.back() += QObject::tr(": %1").arg(qText(clear));
     }
   }
   return lines;
+}
+
+// Whether two outlines of a branch on one photo differ by more than the unsteadiness of a hand.
+bool liesElsewhere(const Outline& a, const Outline& b) {
+  constexpr double kHandShare = 0.03;  // of the longer side
+  const BoundsPx one = boundsPx(a.polygon);
+  const BoundsPx other = boundsPx(b.polygon);
+  const double most = std::max({std::abs(one.left - other.left), std::abs(one.top - other.top),
+                                std::abs(one.right - other.right), std::abs(one.bottom - other.bottom)});
+  return most > kHandShare * std::max({one.width(), one.height(), other.width(), other.height()});
+}
+
+bool isInOwnOutlines(const vision::Comparison& comparison) {
+  return std::ranges::find(comparison.cautions, "by-outlines", &Caution::code) != comparison.cautions.end();
 }
 
 QString verdictWords(Verdict verdict) {
@@ -261,6 +276,12 @@ ComparisonShown shownOf(const work::StoredComparison& stored, const PairPictures
   }
   shown.verdict = verdictWords(comparison.verdict);
   shown.figures = figureLines(comparison);
+  if (pictures.outlineAfter && !isInOwnOutlines(comparison) &&
+      liesElsewhere(*pictures.outlineAfter, comparison.outlineAfter)) {
+    shown.figures << QObject::tr(
+        "Both photos were measured in the outline of the earlier one, so that they show the same part of the "
+        "branch. In its own outline the later photo can have another cover.");
+  }
   const Homography afterFromBefore = asShown(comparison, stored.outlineBefore);
   shown.outlineAfter = comparison.outlineAfter;
   if (const auto back = vision::inverted(afterFromBefore)) {

@@ -129,6 +129,7 @@ TEST(Find, EndsWithTheStatusOfEachMistakeAndOneLine) {
       {{"find", photo}, 2},
       {{"find", photo, "--finding", "aphids"}, 2},
       {{"find", photo, "--finding", "scale", "--outline", "1,1 2"}, 2},
+      {{"find", photo, "--finding", "scale", "--outline", ""}, 2},
       {{"find", photo, "--finding", "scale", "--outline", "900,900 950,900 950,950"}, 3},
       {{"find", (folder / "none.jpg").string(), "--finding", "scale"}, 4},
       {{"find", photo, "--finding", "scale", "--json", (folder / "no" / "x.json").string()}, 5},

@@ -68,7 +68,7 @@ TEST(Compose, ShowsEveryFigureOfTheRecordsWithItsInterval) {
 
 TEST(Compose, KeepsTheVerdictsAsTheyAre) {
   const std::string text = composed(test::sampleDetail());
-  EXPECT_THAT(text, HasSubstr("There is a clear loss of foliage cover on First left: 12.4 % (5.2–19.3 %) since 3 May 2025."));
+  EXPECT_THAT(text, HasSubstr("There is a clear loss of foliage cover on First left: 12.4 % (5.2–19.3 %) from 3 May 2025 to 12 April 2026."));
   EXPECT_THAT(text, HasSubstr("There is no clear change in foliage cover"));
   EXPECT_THAT(text, HasSubstr("| no clear change |"));
   EXPECT_THAT(text, Not(HasSubstr("clear gain")));
@@ -201,7 +201,7 @@ TEST(Compose, SaysWhenTheFoliageIsClearlyLessSpotted) {
       test::figure(detail.photos[2], "B1", "First left", "spot-change", {-0.12, -0.18, -0.05}), detail.photos[0], ""));
   const std::string text = composed(detail);
   EXPECT_THAT(text, HasSubstr("The foliage is clearly less spotted, by the change of its spotted share, on First left: "
-                              "−12.0 % (−18.0 to −5.0 %) since 3 May 2025."));
+                              "−12.0 points (−18.0 to −5.0 points) from 3 May 2025 to 12 April 2026."));
   detail.figures.back().measurement.estimate = {-0.02, -0.08, 0.05};
   EXPECT_THAT(composed(detail), HasSubstr("There is no clear change in the spotted share on First left"));
 }

@@ -15,6 +15,12 @@ TEST(EstimateText, WritesNegativeValuesWithATrueMinusAndNoDash) {
   EXPECT_EQ(estimateText({.value = -0.0001, .low = -0.0002, .high = 0.0}), "0.0 % (0.0 to 0.0 %)");
 }
 
+TEST(FigureText, AChangeOfAShareIsInPoints) {
+  const Estimate change{.value = -0.088, .low = -0.123, .high = -0.051};
+  EXPECT_EQ(figureText("spot-change", change), "−8.8 points (−12.3 to −5.1 points)");
+  EXPECT_EQ(figureText("loss-by-cover", change), "−8.8 % (−12.3 to −5.1 %)");
+}
+
 // RFC 4180 §2: rows end in CRLF, fields with commas or quotes are quoted, quotes doubled.
 TEST(FiguresCsv, QuotesAsRfc4180Asks) {
   FigureRow row;
