@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/letter/sections_internal.h"
 #include "app/letter/wording_internal.h"
+#include "app/work/pest_change.h"
 
 #include <algorithm>
 #include <map>
@@ -17,7 +18,7 @@ QString photosSentence(const Matter& matter) {
   std::set<std::chrono::sys_days> days;
   bool anyUncertain = false;
   for (const store::Photo* photo : matter.photos) {
-    if (photo->takenAt.isKnown()) {
+    if (photo->takenAt.isKnown() && photo->dateSource != store::DateSource::FileTime) {
       days.insert(std::chrono::sys_days(photo->takenAt.date));
     }
     anyUncertain = anyUncertain || !photo->takenAt.isKnown() ||
@@ -141,6 +142,38 @@ QString pestSentence(const Matter& matter) {
          parts.join(QStringLiteral("; ")) + QLatin1Char('.');
 }
 
+// "Scale insects, live" → "Live scale insects".
+QString liveName(const std::string& title) {
+  const QString name = toQt(title).section(QStringLiteral(", "), 0, 0);
+  return QStringLiteral("Live ") + name.at(0).toLower() + name.mid(1);
+}
+
+// What a removal or a treatment did to the insects, for every pair that was kept.
+QStringList pestChangeSentences(const Matter& matter) {
+  QStringList sentences;
+  for (const store::PhotoPair& pair : matter.detail->pairs) {
+    const store::Photo* const before = matter.photo(pair.before);
+    const store::Photo* const after = matter.photo(pair.after);
+    const bool isWithin = std::ranges::find(matter.photos, before) != matter.photos.end() &&
+                          std::ranges::find(matter.photos, after) != matter.photos.end();
+    if (!isWithin) {
+      continue;
+    }
+    const QString from = longDate(before->takenAt.date);
+    const QString to = longDate(after->takenAt.date);
+    for (const work::PestChange& change :
+         work::pestChanges(*matter.detail, {pair.branch, pair.before, pair.after})) {
+      const QString counted = QStringLiteral("%1 on %2 went from %3")
+                                  .arg(liveName(change.title), matter.branchName(pair.branch, "the whole tree"),
+                                       countText(static_cast<int>(change.before.value)));
+      const QString left = countText(static_cast<int>(change.after.value));
+      sentences << (from == to ? QStringLiteral("%1 to %2 between two photos of %3.").arg(counted, left, from)
+                               : QStringLiteral("%1 on %2 to %3 on %4.").arg(counted, from, left, to));
+    }
+  }
+  return sentences;
+}
+
 QString workSentence(const Matter& matter) {
   const auto incomplete = std::count_if(matter.treatments.begin(), matter.treatments.end(),
                                         [](const auto* one) { return !store::missingFields(*one).empty(); });
@@ -153,7 +186,9 @@ QString workSentence(const Matter& matter) {
                                            : QStringLiteral("."));
   if (!matter.openRechecks.empty()) {
     const store::Recheck& next = *matter.openRechecks.front();
-    text += QStringLiteral(" The next check is due on ") + longDate(next.due) + QStringLiteral(" (") +
+    const bool isOverdue = next.due < matter.request.today;
+    text += (isOverdue ? QStringLiteral(" A check is overdue since ") : QStringLiteral(" The next check is due on ")) +
+            longDate(next.due) + QStringLiteral(" (") +
             matter.branchName(next.branch, "the whole tree") +
             (next.reason.empty() ? QString() : QStringLiteral(": ") + toQt(next.reason)) +
             QStringLiteral(").");
@@ -180,7 +215,7 @@ QString summaryText(const Matter& matter) {
   sentences << photosSentence(matter) << lossSentences(matter) << spotSentences(matter)
             << rangeSentence(matter, "foliage", QStringLiteral("Foliage cover"))
             << rangeSentence(matter, "spot", QStringLiteral("The spotted or blighted share of the foliage"))
-            << pestSentence(matter) << workSentence(matter) << flaggedSentence(matter);
+            << pestSentence(matter) << pestChangeSentences(matter) << workSentence(matter) << flaggedSentence(matter);
   sentences.removeAll(QString());
   return sentences.join(QLatin1Char(' '));
 }

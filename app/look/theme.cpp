@@ -129,6 +129,8 @@ int forText(int px) {
   return static_cast<int>(std::lround(px * std::max(1.0, actualPx / kUsualPx)));
 }
 
+bool isTextLarge() { return forText(100) > 115; }
+
 void apply(QApplication& application, Theme theme) {
   g_theme = theme;
   // Once only: setting a style again would polish every widget twice.

@@ -38,6 +38,8 @@ enum class TextSize { Small, Body, Heading, Title };
 // How much larger the person wants text on the screen, 1…2; counts from the next apply() on.
 void setTextScale(double scale);
 [[nodiscard]] double textScale();
+// Whether it is clearly larger than usual, by textScale() or the desktop's own setting.
+[[nodiscard]] bool isTextLarge();
 [[nodiscard]] QFont screenFont(TextSize size);
 // A width or height in logical px that was chosen for text of the usual size, for text as it is: by
 // the person's choice or by the desktop's settings. Once apply() was called.

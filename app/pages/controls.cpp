@@ -18,8 +18,12 @@
 #include <QLineEdit>
 #include <QPlainTextEdit>
 #include <QPushButton>
+#include <QScreen>
+#include <QScrollArea>
+#include <QScrollBar>
 #include <QStyle>
 #include <QTableView>
+#include <QToolButton>
 #include <QVBoxLayout>
 #include <algorithm>
 #include <tuple>
@@ -120,10 +124,61 @@ QTableView* rowTable(const QString& objectName,
   return made;
 }
 
+int dialogWidth(int px) {
+  constexpr int kAroundPx = 40;
+  const int screenPx = QGuiApplication::primaryScreen()->availableSize().width();
+  return std::max(px, std::min(look::forText(px), screenPx - kAroundPx));
+}
+
+std::filesystem::path usualFolder(QStandardPaths::StandardLocation kind) {
+  const auto folder = models::pathOf(QStandardPaths::writableLocation(kind));
+  std::error_code ignored;
+  return !folder.empty() && std::filesystem::is_directory(folder, ignored)
+             ? folder
+             : models::pathOf(QStandardPaths::writableLocation(QStandardPaths::HomeLocation));
+}
+
+namespace {
+
+class EnterPresses : public QObject {
+ public:
+  using QObject::QObject;
+
+ protected:
+  bool eventFilter(QObject* watched, QEvent* event) override {
+    if (event->type() != QEvent::KeyPress && event->type() != QEvent::ShortcutOverride) {
+      return false;
+    }
+    const auto* const key = static_cast<QKeyEvent*>(event);
+    const bool isEnter = (key->key() == Qt::Key_Return || key->key() == Qt::Key_Enter) &&
+                         (key->modifiers() & ~Qt::KeypadModifier) == Qt::NoModifier;
+    const bool isButton = qobject_cast<QPushButton*>(watched) != nullptr ||
+                          qobject_cast<QToolButton*>(watched) != nullptr;
+    if (!isEnter || !isButton) {
+      return false;
+    }
+    event->accept();  // a shortcut on Enter does not go before the button
+    if (event->type() == QEvent::KeyPress) {
+      static_cast<QAbstractButton*>(watched)->click();
+    }
+    return true;
+  }
+};
+
+}  // namespace
+
+void letEnterPressButtons() {
+  constexpr const char* kDone = "edamoriEnterPresses";
+  if (!qApp->property(kDone).toBool()) {
+    qApp->installEventFilter(new EnterPresses(qApp));
+    qApp->setProperty(kDone, true);
+  }
+}
+
 void addPaneKeys(QWidget* page, std::function<std::vector<Pane>()> panes) {
   const std::initializer_list<std::tuple<QString, QKeySequence, int>> ways{
       {QObject::tr("To the next part of the page"), Qt::Key_F6, 1},
-      {QObject::tr("To the part before"), Qt::SHIFT | Qt::Key_F6, -1}};
+      {QObject::tr("To the previous part of the page"), Qt::SHIFT | Qt::Key_F6, -1}};
   for (const auto& [text, keys, step] : ways) {
     auto* action = new QAction(text, page);
     action->setShortcut(keys);
@@ -176,7 +231,7 @@ FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget
       m_primary(button(primaryText, QStringLiteral("primary"), ButtonRole::Primary)) {
   setAttribute(Qt::WA_DeleteOnClose);
   setWindowTitle(title);
-  setMinimumWidth(460);
+  setMinimumWidth(dialogWidth(460));
   m_form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
   m_form->setHorizontalSpacing(look::kGrid * 2);
   m_form->setVerticalSpacing(look::kGrid);
@@ -197,7 +252,19 @@ FormDialog::FormDialog(const QString& title, const QString& primaryText, QWidget
   fields->addStretch(1);
   m_columns->addLayout(fields, 1);
   m_body->addLayout(m_columns);
-  all->addLayout(m_body, 1);
+  if (look::isTextLarge()) {
+    // Large letters need more height than a screen may have.
+    auto* inside = new QWidget;
+    m_body->setContentsMargins(0, 0, look::kGrid, 0);
+    inside->setLayout(m_body);
+    m_scroll = new QScrollArea;
+    m_scroll->setWidgetResizable(true);
+    m_scroll->setFocusPolicy(Qt::NoFocus);
+    m_scroll->setWidget(inside);
+    all->addWidget(m_scroll, 1);
+  } else {
+    all->addLayout(m_body, 1);
+  }
   all->addWidget(m_problem);
   all->addLayout(buttons);
   connect(m_cancel, &QPushButton::clicked, this, &QDialog::reject);
@@ -234,8 +301,36 @@ void FormDialog::growToFit() {
   }
 }
 
+void FormDialog::fitFields() {
+  if (m_scroll == nullptr) {
+    adjustSize();
+    return;
+  }
+  m_scroll->widget()->layout()->activate();
+  makeRoom();
+}
+
+// As large as its body asks for, as far as the screen goes.
+void FormDialog::makeRoom() {
+  constexpr int kAroundPx = 60;
+  const QSize screen = QGuiApplication::primaryScreen()->availableSize() - QSize(kAroundPx, kAroundPx);
+  QWidget* const inside = m_scroll->widget();
+  const QMargins margins = layout()->contentsMargins();
+  const int beside = margins.left() + margins.right() + m_scroll->verticalScrollBar()->sizeHint().width() +
+                     2 * m_scroll->frameWidth();
+  const int wide = std::max(minimumWidth(), inside->minimumSizeHint().width() + beside);
+  const int insideWide = wide - beside;
+  const int high = inside->layout()->hasHeightForWidth() ? inside->layout()->totalHeightForWidth(insideWide)
+                                                         : inside->sizeHint().height();
+  const int rest = layout()->totalSizeHint().height() - m_scroll->sizeHint().height();
+  resize(std::max(minimumWidth(), std::min(wide, screen.width())), std::min(high + rest, screen.height()));
+}
+
 void FormDialog::showEvent(QShowEvent* event) {
   orderFocus();
+  if (m_scroll != nullptr) {
+    makeRoom();
+  }
   QDialog::showEvent(event);
 }
 

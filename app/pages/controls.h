@@ -3,6 +3,7 @@
 #pragma once
 
 #include <QDialog>
+#include <QStandardPaths>
 #include <QString>
 #include <filesystem>
 #include <functional>
@@ -16,6 +17,7 @@ class QHBoxLayout;
 class QLabel;
 class QLineEdit;
 class QPlainTextEdit;
+class QScrollArea;
 class QPushButton;
 class QTableView;
 class QVBoxLayout;
@@ -47,6 +49,15 @@ void setTextRole(QLabel* label, const QString& textRole);
 [[nodiscard]] QTableView* rowTable(const QString& objectName,
                                    const QString& accessibleName,
                                    models::RowsModel* model);
+
+// A form's width for the usual size of text, wider with larger text as far as the screen goes; px.
+[[nodiscard]] int dialogWidth(int px);
+
+// Where files of this kind go on this desktop; the home folder where there is no such place.
+[[nodiscard]] std::filesystem::path usualFolder(QStandardPaths::StandardLocation kind);
+
+// From now on Enter presses the button that has the focus, as Space does. Once for the program.
+void letEnterPressButtons();
 
 // A part of a page that F6 goes to: the widget it is made of, and what takes the focus there.
 struct Pane {
@@ -83,14 +94,18 @@ class FormDialog : public QDialog {
   // "" when the form can be taken; may focus the field at fault.
   [[nodiscard]] virtual QString problem() { return {}; }
   void showProblem(const QString& text);
+  // As large as its fields ask for now.
+  void fitFields();
   void keyPressEvent(QKeyEvent* event) override;
   void showEvent(QShowEvent* event) override;
 
  private:
   void orderFocus();
   void growToFit();
+  void makeRoom();
 
   QVBoxLayout* m_body;
+  QScrollArea* m_scroll = nullptr;  // around the body when the text is large
   QHBoxLayout* m_columns;
   QFormLayout* m_form;
   QLabel* m_problem;

@@ -15,6 +15,7 @@
 #include <QHBoxLayout>
 #include <QLabel>
 #include <QMimeData>
+#include <QScreen>
 #include <QSettings>
 #include <QStackedWidget>
 #include <QStatusBar>
@@ -58,10 +59,13 @@ MainWindow::Parts::Parts(MainWindow& window) : m_window(window) {
   look::apply(*qApp, theme == QLatin1String("dark") ? look::Theme::Dark : look::Theme::Light);
   m_window.setObjectName(QStringLiteral("mainWindow"));
   m_window.setAcceptDrops(true);
+  letEnterPressButtons();
   createPages();
   createMenus();
   connectPages();
-  m_window.resize(1280, 800);
+  // With room for the frame that a desktop puts around it.
+  const QSize room = QGuiApplication::primaryScreen()->availableSize() - QSize(0, 40);
+  m_window.resize(QSize(1280, 800).boundedTo(room));
   m_window.restoreGeometry(settings().value(QLatin1String(kGeometry)).toByteArray());
   showPage(m_welcome);
 }
@@ -118,7 +122,8 @@ QWidget* MainWindow::Parts::createTrail() {
     auto* made = new QToolButton;
     made->setObjectName(QLatin1String(name));
     made->setDefaultAction(action);
-    made->setToolButtonStyle(Qt::ToolButtonTextBesideIcon);
+    // The words of large letters fill the row alone.
+    made->setToolButtonStyle(look::textScale() > 1.5 ? Qt::ToolButtonTextOnly : Qt::ToolButtonTextBesideIcon);
     made->setFocusPolicy(Qt::StrongFocus);
     row->addWidget(made);
     return action;
@@ -167,6 +172,7 @@ void MainWindow::Parts::connectPages() {
       m_treePage, &TreePage::pairRequested, context, [this](const store::PhotoId& after) {
         showBeforeAfter(after);
       });
+  QObject::connect(m_gardenPage, &GardenPage::choiceChanged, context, [this] { updateTrail(); });
   QObject::connect(m_treePage, &TreePage::treeChanged, context, [this] { updateTrail(); });
   QObject::connect(m_treePage, &TreePage::treeGone, context, [this] { showPage(m_gardenPage); });
   QObject::connect(m_bench, &BenchPage::treeRequested, context, [this](const store::TreeId& tree) {
@@ -248,6 +254,13 @@ void MainWindow::Parts::showTree(const store::TreeId& tree) {
   showPage(m_treePage);
 }
 
+bool MainWindow::Parts::takeUpTree() {
+  if (m_stack->currentWidget() == m_gardenPage && !m_gardenPage->chosenTree().isEmpty()) {
+    showTree(m_gardenPage->chosenTree());
+  }
+  return m_stack->currentWidget() == m_treePage;
+}
+
 void MainWindow::Parts::showPhoto(const store::PhotoId& photo) {
   const auto opened = m_bench->openPhoto(photo);
   if (!opened) {
@@ -307,7 +320,8 @@ void MainWindow::Parts::updateTrail() {
   for (const auto& [action, needs] : m_conditional) {
     action->setEnabled(
         needs == Needs::Nothing || (needs == Needs::Garden && isOpen) ||
-        (needs == Needs::Tree && page == m_treePage && !m_treePage->title().isEmpty()));
+        (needs == Needs::Tree && ((page == m_treePage && !m_treePage->title().isEmpty()) ||
+                                  (page == m_gardenPage && !m_gardenPage->chosenTree().isEmpty()))));
   }
   if (m_undoAction != nullptr) {
     m_undoAction->setEnabled(!m_undo.isEmpty() && page != m_bench);

@@ -94,7 +94,11 @@ void MainWindow::Parts::createTreeMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Tree"));
   const auto on = [this, menu](
                       const QString& text, const QKeySequence& keys, void (TreePage::*act)()) {
-    return add(menu, {text, keys, Needs::Tree, [this, act] { (m_treePage->*act)(); }});
+    return add(menu, {text, keys, Needs::Tree, [this, act] {
+                        if (takeUpTree()) {
+                          (m_treePage->*act)();
+                        }
+                      }});
   };
   on(tr("&Edit tree…"), Qt::CTRL | Qt::Key_E, &TreePage::editTree)
       ->setIcon(look::icon(look::Glyph::Edit));
@@ -116,7 +120,11 @@ void MainWindow::Parts::createRecordsMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Records"));
   const auto on = [this, menu](
                       const QString& text, const QKeySequence& keys, void (TreePage::*act)()) {
-    add(menu, {text, keys, Needs::Tree, [this, act] { (m_treePage->*act)(); }});
+    add(menu, {text, keys, Needs::Tree, [this, act] {
+                 if (takeUpTree()) {
+                   (m_treePage->*act)();
+                 }
+               }});
   };
   on(tr("Add &branch…"), Qt::CTRL | Qt::Key_B, &TreePage::addBranch);
   on(tr("Edit b&ranch…"), {}, &TreePage::editBranch);
@@ -190,8 +198,12 @@ namespace {
 // One line to enter, in a form of its own.
 class NameDialog : public FormDialog {
  public:
-  NameDialog(const QString& title, const QString& labelText, QWidget* field, QWidget* parent)
-      : FormDialog(title, QObject::tr("&Save"), parent) {
+  NameDialog(const QString& title,
+             const QString& doIt,
+             const QString& labelText,
+             QWidget* field,
+             QWidget* parent)
+      : FormDialog(title, doIt, parent) {
     setObjectName(QStringLiteral("nameDialog"));
     addField(form(), labelText, field);
   }
@@ -217,7 +229,7 @@ class KeysDialog : public FormDialog {
     words->setObjectName(QStringLiteral("keys"));
     words->setAccessibleName(QObject::tr("Keys and what they do"));
     words->setHtml(html);
-    setMinimumWidth(800);
+    setMinimumWidth(dialogWidth(800));
     words->setMinimumHeight(480);
     body()->addWidget(words, 1);
     findChild<QPushButton*>(QStringLiteral("cancel"))->setVisible(false);
@@ -228,7 +240,7 @@ class KeysDialog : public FormDialog {
 
 void MainWindow::Parts::editName() {
   auto* name = lineEdit(QStringLiteral("gardenName"), qText(m_session->garden().name()));
-  auto* dialog = new NameDialog(tr("Rename the garden"), tr("&Name:"), name, &m_window);
+  auto* dialog = new NameDialog(tr("Rename the garden"), tr("&Save"), tr("&Name:"), name, &m_window);
   QObject::connect(dialog, &QDialog::accepted, &m_window, [this, name] {
     write(services(), tr("Garden renamed"), [name](store::Garden& garden) {
       return garden.setName(stdText(name->text().trimmed()));
@@ -274,8 +286,8 @@ void MainWindow::Parts::backUpGarden() {
   auto* file = new PathField(PathField::Kind::NewFile, QStringLiteral("backupFile"));
   file->setPath(m_session->garden().backupsFolder() /
                 ("garden-" + store::toText(models::today()) + ".tar"));
-  auto* dialog = new NameDialog(tr("Back up the garden"), tr("&File:"), file, &m_window);
-  dialog->setMinimumWidth(620);
+  auto* dialog = new NameDialog(tr("Back up the garden"), tr("&Back up"), tr("&File:"), file, &m_window);
+  dialog->setMinimumWidth(dialogWidth(620));
   QObject::connect(dialog, &QDialog::accepted, &m_window, [this, file] {
     m_jobs.start<std::filesystem::path>(
         &m_window,

@@ -65,6 +65,8 @@ class MainWindow::Parts {
   [[nodiscard]] store::TreeId treeAtHand() const;
   [[nodiscard]] bool isBenchOfTree() const;
   void showTree(const store::TreeId& tree);
+  // Shows the tree of the chosen card; whether a tree is at hand.
+  bool takeUpTree();
   void showPhoto(const store::PhotoId& photo);
   void updateTrail();
   void updateSteps();

@@ -1,15 +1,20 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/pages/page_area.h"
 
+#include "app/look/theme.h"
+
 #include <QEvent>
+#include <QLayout>
 #include <QScrollBar>
+#include <algorithm>
 
 namespace edamori::pages {
 
-PageArea::PageArea(QWidget* pages, QWidget* parent) : QScrollArea(parent) {
+PageArea::PageArea(QStackedWidget* pages, QWidget* parent) : QScrollArea(parent), m_pages(pages) {
   setObjectName(QStringLiteral("pages"));
   setFocusPolicy(Qt::NoFocus);
   setWidget(pages);
+  connect(pages, &QStackedWidget::currentChanged, this, &PageArea::fit);
 }
 
 void PageArea::resizeEvent(QResizeEvent* event) {
@@ -25,8 +30,20 @@ bool PageArea::eventFilter(QObject* watched, QEvent* event) {
 }
 
 void PageArea::fit() {
-  const QSize least = widget()->minimumSizeHint();
+  if (m_pages->currentWidget() == nullptr) {
+    return;
+  }
+  QWidget* const page = m_pages->currentWidget();
+  QSize least = page->minimumSizeHint();
   QSize room = maximumViewportSize();
+  if (look::isTextLarge()) {
+    // Layouts squeeze words that wrap before they squeeze lists: here the page gets what it would like.
+    const int width = std::max(room.width(), least.width());
+    const int wanted = page->layout() != nullptr && page->layout()->hasHeightForWidth()
+                           ? page->layout()->totalHeightForWidth(width)
+                           : page->sizeHint().height();
+    least.setHeight(std::max(least.height(), wanted));
+  }
   if (least.height() > room.height()) {
     room.rwidth() -= verticalScrollBar()->sizeHint().width();
   }

@@ -3,16 +3,18 @@
 #pragma once
 
 #include <QScrollArea>
+#include <QStackedWidget>
 
 namespace edamori::pages {
 
-// Pages fill it. Only one that needs more than there is, because of large letters or a small
-// screen, scrolls as a whole. QScrollArea's own way asks for the height that pages would like.
+// The page in sight fills it. Only one that needs more than there is, because of large letters or a
+// small screen, scrolls as a whole. QScrollArea's own way asks for the height that the pages would
+// like, and for the width of the widest of them.
 class PageArea : public QScrollArea {
   Q_OBJECT
 
  public:
-  explicit PageArea(QWidget* pages, QWidget* parent = nullptr);
+  explicit PageArea(QStackedWidget* pages, QWidget* parent = nullptr);
 
  protected:
   void resizeEvent(QResizeEvent* event) override;
@@ -20,6 +22,8 @@ class PageArea : public QScrollArea {
 
  private:
   void fit();
+
+  QStackedWidget* m_pages;
 };
 
 }  // namespace edamori::pages

@@ -9,6 +9,7 @@
 #include <cmath>
 #include <iterator>
 #include <map>
+#include <set>
 #include <tuple>
 
 namespace edamori::work {
@@ -236,20 +237,20 @@ int livePestsOnLatestMarkedPhoto(const TreeRecords& records, const std::vector<s
   return 0;
 }
 
+// Each branch as it was last measured: a bad one must not vanish because another was looked at since.
 std::vector<FigureRow> latestOf(const std::vector<store::Photo>& photos, const std::vector<FigureRow>& rows) {
+  std::vector<FigureRow> latest;
+  std::set<std::pair<store::BranchId, std::string>> known;
   for (auto photo = photos.rbegin(); photo != photos.rend(); ++photo) {
-    std::vector<FigureRow> latest;
     for (const FigureRow& row : rows) {
-      if (row.measurement.photo == photo->id && !row.measurement.baselinePhoto &&
-          row.isOfFoliage) {
+      const store::Measurement& made = row.measurement;
+      if (made.photo == photo->id && !made.baselinePhoto && row.isOfFoliage &&
+          known.insert({made.branch, row.figure}).second) {
         latest.push_back(row);
       }
     }
-    if (!latest.empty()) {
-      return latest;
-    }
   }
-  return {};
+  return latest;
 }
 
 TreeSummary summaryOf(const TreeRecords& records,

@@ -67,7 +67,7 @@ struct TreeSummary {
   int photoCount = 0;
   std::optional<store::Recheck> nextRecheck;  // earliest open
   bool isDue = false;                         // nextRecheck is today or earlier
-  std::vector<FigureRow> latestFigures;       // of the latest photo that has any
+  std::vector<FigureRow> latestFigures;       // the latest of each branch, newest photo first
   int livePests = 0;                          // live insects on the latest photo with marks
 };
 

@@ -170,6 +170,10 @@ Result<void> backupGarden(const Garden& garden, const fs::path& file) {
   if (fs::exists(fs::symlink_status(file, error))) {
     return fail(ErrorCode::Conflict, file.string() + " exists already; choose another name");
   }
+  const fs::path into = fs::absolute(file, error).parent_path();
+  if (!fs::is_directory(into, error)) {
+    return fail(ErrorCode::Io, "there is no folder " + into.string() + "; make it, or choose another one");
+  }
   const TemporaryFile database(garden.backupsFolder() / (".backup-" + newUuidV7() + ".sqlite"));
   EDAMORI_RETURN_IF_ERROR(copyDatabase(garden.connection(), database.path()));
   TemporaryFile part(file.string() + ".part-" + newUuidV7());

@@ -17,7 +17,6 @@
 #include <QPushButton>
 #include <QSignalBlocker>
 #include <QSpinBox>
-#include <QStandardPaths>
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -481,9 +480,13 @@ void BeforeAfterPage::setBusy(Busy busy) {
   m_busy->setAccessibleName(busy == Busy::Reading ? tr("Reading the photos") : tr("Comparing"));
   m_busy->setVisible(busy != Busy::No);
   const bool hadFocus = m_stop->hasFocus();
+  const bool losesFocus = busy != Busy::No && m_compare->hasFocus();  // while it cannot be pressed
   m_stop->setVisible(busy != Busy::No);
   if (hadFocus && busy == Busy::No) {
     m_compare->setFocus();
+  }
+  if (losesFocus) {
+    m_stop->setFocus();
   }
   updateControls();
 }
@@ -698,10 +701,9 @@ void BeforeAfterPage::savePicture() {
                           qText(store::dateText(pair->before.takenAt)),
                           qText(store::dateText(pair->after.takenAt)));
   name.replace(QLatin1Char('/'), QLatin1Char('-'));
-  const QString folder = QStandardPaths::writableLocation(QStandardPaths::PicturesLocation);
   auto* dialog = new SavePairDialog(besideEachOther(before, after, title),
                                     isLaidOn ? m_view->snapshot() : QImage(),
-                                    models::pathOf(folder) / models::pathOf(name),
+                                    usualFolder(QStandardPaths::PicturesLocation) / models::pathOf(name),
                                     this);
   connect(dialog, &QDialog::accepted, this, [this, dialog] {
     m_services.messages->offerOpen(tr("Picture saved: %1").arg(models::pathText(dialog->file())),

@@ -97,7 +97,7 @@ SavePairDialog::SavePairDialog(QImage both,
       m_what(choice(QStringLiteral("savePairWhat"))),
       m_file(new PathField(PathField::Kind::NewFile, QStringLiteral("savePairFile"))) {
   setObjectName(QStringLiteral("savePairDialog"));
-  setMinimumWidth(620);
+  setMinimumWidth(dialogWidth(620));
   m_what->addItem(tr("Both photos beside each other, with their dates"));
   if (!m_asSeen.isNull()) {
     m_what->addItem(tr("What is seen now"));

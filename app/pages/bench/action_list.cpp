@@ -102,7 +102,7 @@ ActionList::ActionList(ActionKeys& keys, QWidget* parent) : QDialog(parent), m_k
   column->addWidget(m_list, 1);
   createEditing();
   fill();
-  resize(720, 520);
+  resize(dialogWidth(720), 520);
   connect(m_search, &QLineEdit::textChanged, this, &ActionList::filter);
   connect(m_list, &QTreeWidget::currentItemChanged, this, &ActionList::showChosen);
   connect(m_list, &QTreeWidget::itemActivated, this, &ActionList::run);

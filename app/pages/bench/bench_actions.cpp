@@ -8,7 +8,7 @@
 #include <QActionGroup>
 #include <QKeySequence>
 #include <QTabWidget>
-#include <QUndoStack>
+#include <algorithm>
 #include <array>
 
 namespace edamori::pages {
@@ -113,23 +113,24 @@ void BenchPage::Parts::createChoiceActions() {
   m_redo = addAction(QStringLiteral("redo"), tr("Redo"), tr("Redo"), {QKeySequence::Redo});
   m_undo->setIcon(look::icon(look::Glyph::Undo));
   m_redo->setIcon(look::icon(look::Glyph::Redo));
-  auto& group = desk.undoGroup();
   QObject::connect(m_undo, &QAction::triggered, &desk, &PhotoDesk::undo);
   QObject::connect(m_redo, &QAction::triggered, &desk, &PhotoDesk::redo);
-  QObject::connect(&group, &QUndoGroup::canUndoChanged, m_undo, &QAction::setEnabled);
-  QObject::connect(&group, &QUndoGroup::canRedoChanged, m_redo, &QAction::setEnabled);
-  m_undo->setEnabled(false);
-  m_redo->setEnabled(false);
-  QObject::connect(&group, &QUndoGroup::undoTextChanged, m_undo, [this](const QString& text) {
-    m_undo->setToolTip(
-        tr("Undo: %1 (%2)")
-            .arg(text, m_undo->shortcut().toString(QKeySequence::NativeText)));
+  QObject::connect(&desk, &PhotoDesk::stepsChanged, &m_page, [this] { showSteps(); });
+  QObject::connect(&desk, &PhotoDesk::movedElsewhere, &m_page, [this](const QString& step) {
+    say(tr("%1: on this photo, which you worked on before.").arg(step));
   });
-  QObject::connect(&group, &QUndoGroup::redoTextChanged, m_redo, [this](const QString& text) {
-    m_redo->setToolTip(
-        tr("Redo: %1 (%2)")
-            .arg(text, m_redo->shortcut().toString(QKeySequence::NativeText)));
-  });
+  showSteps();
+}
+
+void BenchPage::Parts::showSteps() {
+  const auto show = [](QAction* action, const QString& name, bool can, const QString& step) {
+    action->setEnabled(can);
+    const QString keys = action->shortcut().toString(QKeySequence::NativeText);
+    action->setToolTip(step.isEmpty() ? tr("%1 (%2)").arg(name, keys)
+                                      : tr("%1: %2 (%3)").arg(name, step, keys));
+  };
+  show(m_undo, tr("Undo"), desk.canUndo(), desk.undoText());
+  show(m_redo, tr("Redo"), desk.canRedo(), desk.redoText());
 }
 
 void BenchPage::Parts::createPhotoActions() {
@@ -182,7 +183,7 @@ void BenchPage::Parts::createPaneActions() {
                                tr("Move the keyboard on: tools, photo, branches, figures or marks"),
                                {Qt::Key_F6});
   auto* const previous = addAction(QStringLiteral("previousPane"),
-                                   tr("To the part before"),
+                                   tr("To the previous part of the page"),
                                    tr("Move the keyboard back: figures or marks, branches, photo"),
                                    {Qt::SHIFT | Qt::Key_F6});
   QObject::connect(next, &QAction::triggered, &m_page, [this] { cyclePanes(1); });
@@ -272,6 +273,11 @@ void BenchPage::Parts::createMeasureActions() {
                         {Qt::Key_C});
   QObject::connect(
       m_confirm, &QAction::triggered, &desk, [this] { desk.confirmOutline(desk.chosenBranch()); });
+  m_confirmAll = addAction(QStringLiteral("confirmOutlines"),
+                           tr("Confirm all outlines found again"),
+                           tr("Confirm every carried outline but those that are only the likeliest place"),
+                           {QKeySequence(tr("Shift+C"))});
+  QObject::connect(m_confirmAll, &QAction::triggered, &desk, &PhotoDesk::confirmOutlines);
   m_measure = addAction(QStringLiteral("measure"),
                         tr("Measure branch"),
                         tr("Measure the outline of the chosen branch"),
@@ -293,6 +299,7 @@ void BenchPage::Parts::createMeasureActions() {
         confirmed.push_back(&outline);
       }
     }
+    m_leftOut = desk.waitingOutlines();
     measure(std::move(confirmed));
   });
   m_tint = addAction(QStringLiteral("tint"),
@@ -312,6 +319,8 @@ void BenchPage::Parts::updateActions() {
   const bool isIdle = !m_run.isRunning();
   m_remove->setEnabled(hasPhoto && (!desk.chosenMarks().empty() || outline != nullptr));
   m_confirm->setEnabled(outline != nullptr && !outline->confirmed);
+  m_confirmAll->setEnabled(std::ranges::any_of(
+      desk.outlines(), [](const auto& each) { return !each.confirmed && each.residualPx; }));
   m_measure->setEnabled(outline != nullptr && isIdle);
   bool hasConfirmed = false;
   for (const auto& other : desk.outlines()) {

@@ -227,7 +227,7 @@ void BenchPage::Parts::finishMeasuring(const MeasureReport& report) {
   }
   // After the records, which take an older report away; another photo is none of its business.
   const bool isShown = desk.hasPhoto() && desk.photo().id == m_measuredPhoto;
-  m_figures->showReport(isShown ? report : MeasureReport{});
+  m_figures->showReport(isShown ? report : MeasureReport{}, std::exchange(m_leftOut, 0));
   updateActions();
   keepNext();
 }

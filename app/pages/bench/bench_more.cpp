@@ -195,6 +195,7 @@ void BenchPage::Parts::showMenu(const QPoint& global, PointPx at) {
   }
   menu->addAction(m_copyMarks);
   menu->addAction(m_carryOutlines);
+  menu->addAction(m_confirmAll);
   addLeaveOutActions(*menu);
   menu->addSeparator();
   for (auto* const tool : m_tools->actions()) {

@@ -26,7 +26,7 @@ void BenchPage::Parts::createOfferActions() {
                     QKeySequence(tr("Shift+X")), [this] { m_candidates.rejectAllShown(); });
   m_nextOffer = add("nextOffer", tr("Next offer"), tr("Go to the next offered scale insect"), Qt::Key_Period,
                     [this] { goToOffer(1); });
-  m_previousOffer = add("previousOffer", tr("Offer before"), tr("Go to the offered scale insect before"), Qt::Key_Comma,
+  m_previousOffer = add("previousOffer", tr("Previous offer"), tr("Go to the previous offered scale insect"), Qt::Key_Comma,
                         [this] { goToOffer(-1); });
 }
 

@@ -282,7 +282,10 @@ void BenchPage::Parts::connectView() {
                          : QString());
   });
   QObject::connect(&m_outline, &OutlineTool::completed, &m_page, [this] { askForBranch(); });
-  QObject::connect(&m_outline, &OutlineTool::dropped, &m_page, [this] { leaveChooser(); });
+  QObject::connect(&m_outline, &OutlineTool::dropped, &m_page, [this] {
+    leaveChooser();
+    say(m_view->tool()->hint());  // what was refused of it is over
+  });
   QObject::connect(
       &m_outline, &OutlineTool::refused, &m_page, [this](const QString& line) { refuse(line); });
   QObject::connect(m_chooser, &BranchChooser::dismissed, &m_page, [this] { m_outline.cancel(); });

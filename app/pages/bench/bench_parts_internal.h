@@ -65,6 +65,7 @@ class BenchPage::Parts {
   void createActions();
   void createTools();
   void createChoiceActions();
+  void showSteps();
   void createPhotoActions();
   void createMeasureActions();
   void createPaneActions();
@@ -134,6 +135,7 @@ class BenchPage::Parts {
   MeasureRun m_run;
   QPointer<GardenSession> m_measuredSession;
   store::PhotoId m_measuredPhoto;
+  int m_leftOut = 0;  // outlines that measuring all passes over
   LiveFigures m_live;
   std::vector<store::HintStroke> m_hintsBefore, m_hintsNow;  // of the outline followed
   std::vector<store::HintStroke> m_judged;                   // with the stroke in hand
@@ -175,7 +177,7 @@ class BenchPage::Parts {
   QAction *m_undo = nullptr, *m_redo = nullptr, *m_remove = nullptr, *m_chooseAll = nullptr;
   QAction *m_zoomIn = nullptr, *m_zoomOut = nullptr, *m_fit = nullptr, *m_pixels = nullptr;
   QAction *m_previous = nullptr, *m_next = nullptr, *m_tree = nullptr;
-  QAction *m_confirm = nullptr, *m_measure = nullptr, *m_measureAll = nullptr, *m_tint = nullptr;
+  QAction *m_confirm = nullptr, *m_confirmAll = nullptr, *m_measure = nullptr, *m_measureAll = nullptr, *m_tint = nullptr;
   QAction *m_loupe = nullptr, *m_light = nullptr, *m_overlay = nullptr, *m_actionList = nullptr;
   QAction *m_unmarked = nullptr, *m_copyMarks = nullptr, *m_carryOutlines = nullptr, *m_removeRuler = nullptr;
   QAction *m_offerTool = nullptr, *m_accept = nullptr, *m_reject = nullptr;

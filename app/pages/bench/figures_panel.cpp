@@ -41,9 +41,15 @@ QString figureHtml(const store::Measurement& measurement, const look::Palette& c
   return html;
 }
 
+// Measuring learns from strokes on and around the outline.
 bool touches(const store::HintStroke& stroke, const Outline& outline) {
-  return std::ranges::any_of(stroke.points,
-                             [&outline](PointPx point) { return contains(outline, point); });
+  constexpr double kAroundShare = 0.12;  // as vision::measure looks at
+  const BoundsPx box = boundsPx(outline.polygon);
+  const double around = kAroundShare * std::max(box.width(), box.height());
+  return std::ranges::any_of(stroke.points, [&](PointPx point) {
+    return point.x >= box.left - around && point.x <= box.right + around &&
+           point.y >= box.top - around && point.y <= box.bottom + around;
+  });
 }
 
 QString swatch(const QColor& colour, const QString& word) {
@@ -138,7 +144,7 @@ void FiguresPanel::showProgress(int done, int total, const QString& doing) {
   m_progress->setFormat(tr("Measuring %1").arg(doing));
 }
 
-void FiguresPanel::showReport(const MeasureReport& report) {
+void FiguresPanel::showReport(const MeasureReport& report, int leftOut) {
   m_running->hide();
   QStringList lines;
   if (report.measured > 0) {
@@ -147,6 +153,10 @@ void FiguresPanel::showReport(const MeasureReport& report) {
   }
   for (const QString& refusal : report.refusals) {
     lines << tr("Not measured – %1").arg(refusal);
+  }
+  if (leftOut > 0 && !lines.isEmpty()) {
+    lines << (leftOut == 1 ? tr("1 carried outline waits to be confirmed and was left out.")
+                           : tr("%1 carried outlines wait to be confirmed and were left out.").arg(leftOut));
   }
   if (report.isCancelled) {
     lines << tr("Stopped.");
@@ -198,7 +208,7 @@ QString FiguresPanel::liveHtml() const {
   }
   return QStringLiteral("<table width='100%'>%1</table><p style='margin:2px 0 0 0'>%2</p>")
       .arg(rows,
-           tr("As the hints stand; kept when you put the brush down."));
+           tr("By the hints painted so far; kept when you put the brush down."));
 }
 
 QString FiguresPanel::keptHtml(const store::BranchId& branch) const {

@@ -26,7 +26,8 @@ class FiguresPanel : public QWidget {
                QWidget* parent = nullptr);
 
   void showProgress(int done, int total, const QString& doing);
-  void showReport(const MeasureReport& report);
+  // `leftOut`: outlines that were not measured because nobody has confirmed them.
+  void showReport(const MeasureReport& report, int leftOut);
   void clearReport();
 
   // Figures that follow the hint brush stand in for the kept ones of that outline.

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/pages/bench/photo_desk.h"
 
-#include <QUndoStack>
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -22,7 +21,10 @@ Result<void> take(Result<T> result, T& place) {
 
 }  // namespace
 
-PhotoDesk::PhotoDesk(QObject* parent) : QObject(parent) {}
+PhotoDesk::PhotoDesk(QObject* parent) : QObject(parent) {
+  connect(&m_undoGroup, &QUndoGroup::indexChanged, this, &PhotoDesk::stepsChanged);
+  connect(&m_undoGroup, &QUndoGroup::activeStackChanged, this, &PhotoDesk::stepsChanged);
+}
 PhotoDesk::~PhotoDesk() = default;
 
 void PhotoDesk::setSession(GardenSession* session) {
@@ -35,6 +37,7 @@ void PhotoDesk::setSession(GardenSession* session) {
   close();
   m_undoGroup.setActiveStack(nullptr);
   m_stacks.clear();
+  m_worked.clear();
   m_lostFigures.clear();
   m_session = session;
   if (m_session != nullptr) {

@@ -11,13 +11,12 @@
 #include <QObject>
 #include <QPointF>
 #include <QUndoGroup>
+#include <QUndoStack>
 #include <map>
 #include <memory>
 #include <optional>
 #include <set>
 #include <vector>
-
-class QUndoStack;
 
 namespace edamori::pages {
 
@@ -125,13 +124,21 @@ class PhotoDesk : public QObject {
   // The scale of the photo by its latest ruler.
   [[nodiscard]] std::optional<work::PhotoScale> photoScale() const;
   void confirmOutline(const store::BranchId& branch);
+  // All that were found again; the likeliest places wait for a look at each.
+  void confirmOutlines();
+  [[nodiscard]] int waitingOutlines() const;  // that nobody has confirmed
   // Offered scale insects become live dots, or are not offered again. False when refused.
   bool acceptCandidates(const std::vector<vision::InsectCandidate>& candidates);
   bool rejectCandidates(const std::vector<vision::InsectCandidate>& candidates);
 
+  // Of this photo; when it has no step left, of the photo of the tree that was last worked on, which
+  // is taken up.
   void undo();
   void redo();
-  [[nodiscard]] QUndoGroup& undoGroup() { return m_undoGroup; }
+  [[nodiscard]] bool canUndo() const { return stackToMove(&QUndoStack::canUndo) != nullptr; }
+  [[nodiscard]] bool canRedo() const { return stackToMove(&QUndoStack::canRedo) != nullptr; }
+  [[nodiscard]] QString undoText() const;  // "Set dot"; on another photo "Set dot, on another photo"
+  [[nodiscard]] QString redoText() const;
   // For keyboard moves: a new run of moves starts here.
   int nextMergeKey() { return ++m_mergeKey; }
 
@@ -143,11 +150,17 @@ class PhotoDesk : public QObject {
   void recordsChanged();  // records of the photo
   void choiceChanged();   // chosen marks, branch, vertex or the next mark's kind
   void refused(const QString& message);
+  void stepsChanged();                      // what can be undone and redone
+  void movedElsewhere(const QString& step);  // undone or redone on a photo taken up for it
 
  private:
+  using Can = bool (QUndoStack::*)() const;
   bool push(RecordChanges changes);
   [[nodiscard]] RecordEdit::Told told();
   Result<std::unique_ptr<QUndoStack>> keptSteps(const store::PhotoId& photo);
+  [[nodiscard]] QUndoStack* stackToMove(Can can) const;
+  [[nodiscard]] QString stepText(Can can, QString (QUndoStack::*text)() const) const;
+  void moveStep(Can can, void (QUndoStack::*way)(), void (QUndoStack::*back)());
   template <typename Edit>
   void editChosen(const QString& what, Edit edit);
   void addMark(store::Mark mark, const QString& what);
@@ -187,6 +200,7 @@ class PhotoDesk : public QObject {
 
   QUndoGroup m_undoGroup;
   std::map<store::PhotoId, std::unique_ptr<QUndoStack>> m_stacks;  // one a photo
+  std::vector<store::PhotoId> m_worked;  // photos with steps of this session, latest last
   int m_mergeKey = 0;
   bool m_stepFailed = false;
   ErrorCode m_failedFor = ErrorCode::Storage;

@@ -2,7 +2,6 @@
 // The steps of work of a PhotoDesk: what they change, as records before and after.
 #include "app/pages/bench/photo_desk.h"
 
-#include <QUndoStack>
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -54,33 +53,65 @@ bool PhotoDesk::push(RecordChanges changes) {
                              latest == nullptr ? 1 : latest->number() + 1,
                              std::move(changes),
                              told()));
+  std::erase(m_worked, m_photo->id);
+  m_worked.push_back(m_photo->id);
   return !m_stepFailed;
 }
 
-// A stack counts a step as taken back even when the garden was busy: it is moved back.
-void PhotoDesk::undo() {
-  auto* const stack = m_undoGroup.activeStack();
-  if (stack == nullptr || !stack->canUndo()) {
+QUndoStack* PhotoDesk::stackToMove(Can can) const {
+  auto* const active = m_undoGroup.activeStack();
+  if (active == nullptr || (active->*can)()) {
+    return active;
+  }
+  for (auto photo = m_worked.rbegin(); photo != m_worked.rend(); ++photo) {
+    const auto stack = m_stacks.find(*photo);
+    const bool isOfTree = std::ranges::find(m_photosOfTree, *photo, &store::Photo::id) != m_photosOfTree.end();
+    if (isOfTree && stack != m_stacks.end() && (stack->second.get()->*can)()) {
+      return stack->second.get();
+    }
+  }
+  return nullptr;
+}
+
+QString PhotoDesk::stepText(Can can, QString (QUndoStack::*text)() const) const {
+  const auto* const stack = stackToMove(can);
+  if (stack == nullptr) {
+    return {};
+  }
+  return stack == m_undoGroup.activeStack() ? (stack->*text)()
+                                            : tr("%1, on another photo").arg((stack->*text)());
+}
+
+QString PhotoDesk::undoText() const { return stepText(&QUndoStack::canUndo, &QUndoStack::undoText); }
+QString PhotoDesk::redoText() const { return stepText(&QUndoStack::canRedo, &QUndoStack::redoText); }
+
+void PhotoDesk::moveStep(Can can, void (QUndoStack::*way)(), void (QUndoStack::*back)()) {
+  auto* const stack = stackToMove(can);
+  if (stack == nullptr) {
     return;
   }
+  const bool isElsewhere = stack != m_undoGroup.activeStack();
+  const QString step = can == &QUndoStack::canUndo ? stack->undoText() : stack->redoText();
+  if (isElsewhere) {
+    const auto photo = std::ranges::find(m_stacks, stack, [](const auto& each) { return each.second.get(); });
+    if (const auto opened = open(photo->first); !opened) {
+      Q_EMIT refused(QString::fromStdString(opened.error().message));
+      return;
+    }
+  }
   m_stepFailed = false;
-  stack->undo();
+  (stack->*way)();
+  // A stack counts a step as moved even when the garden was busy: it is moved back.
   if (m_stepFailed && m_failedFor != ErrorCode::InvalidArgument) {
-    stack->redo();
+    (stack->*back)();
+  }
+  if (isElsewhere && !m_stepFailed) {
+    Q_EMIT movedElsewhere(step);
   }
 }
 
-void PhotoDesk::redo() {
-  auto* const stack = m_undoGroup.activeStack();
-  if (stack == nullptr || !stack->canRedo()) {
-    return;
-  }
-  m_stepFailed = false;
-  stack->redo();
-  if (m_stepFailed && m_failedFor != ErrorCode::InvalidArgument) {
-    stack->undo();
-  }
-}
+void PhotoDesk::undo() { moveStep(&QUndoStack::canUndo, &QUndoStack::undo, &QUndoStack::redo); }
+void PhotoDesk::redo() { moveStep(&QUndoStack::canRedo, &QUndoStack::redo, &QUndoStack::undo); }
 
 template <typename Edit>
 void PhotoDesk::editChosen(const QString& what, Edit edit) {
@@ -461,6 +492,23 @@ void PhotoDesk::confirmOutline(const store::BranchId& branch) {
   RecordChanges changes{.what = tr("Confirm outline of %1").arg(branchName(branch))};
   changes.outlines.push_back({.before = *outline, .after = std::move(confirmed)});
   push(std::move(changes));
+}
+
+void PhotoDesk::confirmOutlines() {
+  RecordChanges changes{.what = tr("Confirm outlines")};
+  for (const auto& outline : m_outlines) {
+    if (!outline.confirmed && outline.residualPx) {
+      store::OutlineRecord confirmed = outline;
+      confirmed.confirmed = true;
+      changes.outlines.push_back({.before = outline, .after = std::move(confirmed)});
+    }
+  }
+  push(std::move(changes));
+}
+
+int PhotoDesk::waitingOutlines() const {
+  return static_cast<int>(
+      std::ranges::count_if(m_outlines, [](const auto& outline) { return !outline.confirmed; }));
 }
 
 }  // namespace edamori::pages

@@ -10,6 +10,7 @@
 #include <QTimer>
 #include <QWidget>
 #include <optional>
+#include <vector>
 
 class QTouchEvent;
 
@@ -117,7 +118,9 @@ class PhotoView : public QWidget {
   void pinch(const QTouchEvent& event);
   void endTouch(Qt::KeyboardModifiers modifiers);
   void paintOutlines(QPainter& painter) const;
-  void paintOutline(QPainter& painter, const store::OutlineRecord& outline) const;
+  void paintOutline(QPainter& painter,
+                    const store::OutlineRecord& outline,
+                    std::vector<QRectF>& labels) const;  // those that lie there already, and its own
   void paintMarks(QPainter& painter);
   void paintMark(QPainter& painter, const store::Mark& mark);
   [[nodiscard]] bool isPatchSeen(const store::Mark& mark) const;

@@ -9,6 +9,7 @@
 #include <QPainterPath>
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 namespace edamori::pages {
 
@@ -31,7 +32,25 @@ void drawHandle(QPainter& painter, QPointF at, bool isChosen) {
   painter.drawRect(QRectF(at.x() - radius, at.y() - radius, 2 * radius, 2 * radius));
 }
 
-void drawLabel(QPainter& painter, const QRectF& within, QPointF at, const QString& text) {
+// Below the labels that lie there already, as long as that stays in sight.
+QRectF clearOf(QRectF box, const QRectF& within, const std::vector<QRectF>& taken) {
+  const QRectF wanted = box;
+  for (std::size_t tries = 0; tries <= taken.size(); ++tries) {
+    const auto other = std::ranges::find_if(taken, [&box](const QRectF& each) { return each.intersects(box); });
+    if (other == taken.end()) {
+      return box;
+    }
+    box.moveTop(other->bottom() + 2);
+  }
+  return within.contains(box) ? box : wanted;
+}
+
+// With `taken`, clear of the labels there, and one of them then.
+void drawLabel(QPainter& painter,
+               const QRectF& within,
+               QPointF at,
+               const QString& text,
+               std::vector<QRectF>* taken = nullptr) {
   painter.setFont(look::screenFont(look::TextSize::Small));
   const QFontMetricsF metrics(painter.font());
   QRectF box = metrics.boundingRect(text).adjusted(-6, -3, 6, 3);
@@ -42,6 +61,10 @@ void drawLabel(QPainter& painter, const QRectF& within, QPointF at, const QStrin
   }
   box.moveLeft(std::max(within.left(), std::min(box.left(), within.right() - box.width())));
   box.moveTop(std::max(within.top(), std::min(box.top(), within.bottom() - box.height())));
+  if (taken != nullptr) {
+    box = clearOf(box, within, *taken);
+    taken->push_back(box);
+  }
   painter.setPen(Qt::NoPen);
   painter.setBrush(QColor(0, 0, 0, 190));
   painter.drawRoundedRect(box, 4, 4);
@@ -134,12 +157,15 @@ void PhotoView::paintTints(QPainter& painter) const {
 }
 
 void PhotoView::paintOutlines(QPainter& painter) const {
+  std::vector<QRectF> labels;
   for (const auto& outline : m_desk.outlines()) {
-    paintOutline(painter, outline);
+    paintOutline(painter, outline, labels);
   }
 }
 
-void PhotoView::paintOutline(QPainter& painter, const store::OutlineRecord& outline) const {
+void PhotoView::paintOutline(QPainter& painter,
+                             const store::OutlineRecord& outline,
+                             std::vector<QRectF>& labels) const {
   const bool isChosen = outline.branch == m_desk.chosenBranch();
   const auto line = [this, &painter, &outline, isChosen](const Polygon& polygon) {
     QPolygonF points;
@@ -167,7 +193,7 @@ void PhotoView::paintOutline(QPainter& painter, const store::OutlineRecord& outl
     text = tr("%1 – carried over, unconfirmed").arg(text);
   }
   const QPointF top = viewFromPhoto({.x = (bounds.left + bounds.right) / 2, .y = bounds.top});
-  drawLabel(painter, QRectF(rect()).adjusted(2, 2, -2, -2), top - QPointF(0, 12), text);
+  drawLabel(painter, QRectF(rect()).adjusted(2, 2, -2, -2), top - QPointF(0, 12), text, &labels);
 }
 
 QColor hintColour(store::HintKind kind) {

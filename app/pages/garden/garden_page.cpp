@@ -43,6 +43,10 @@ GardenPage::GardenPage(QWidget* parent)
     showCounts();
   });
   connect(m_search, &QLineEdit::returnPressed, this, [this] { m_view->setFocus(); });
+  connect(m_view->selectionModel(),
+          &QItemSelectionModel::currentChanged,
+          this,
+          &GardenPage::choiceChanged);
   connect(m_view, &QListView::activated, this, [this](const QModelIndex& index) {
     Q_EMIT treeActivated({stdText(index.data(models::TreeCardModel::TreeIdRole).toString())});
   });
@@ -256,6 +260,11 @@ void GardenPage::openOwners() {
   if (m_services.session != nullptr) {
     (new OwnersDialog(m_services, this))->open();
   }
+}
+
+store::TreeId GardenPage::chosenTree() const {
+  const QModelIndex card = m_view->currentIndex();
+  return {card.isValid() ? stdText(card.data(models::TreeCardModel::TreeIdRole).toString()) : std::string()};
 }
 
 void GardenPage::fileChosenPhotos() {

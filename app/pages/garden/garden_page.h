@@ -33,9 +33,11 @@ class GardenPage : public QWidget {
   void openOwners();
   // Files the chosen photos of the shelf under the chosen tree.
   void fileChosenPhotos();
+  [[nodiscard]] store::TreeId chosenTree() const;  // empty: no card is chosen
 
  Q_SIGNALS:
   void treeActivated(const edamori::store::TreeId& tree);
+  void choiceChanged();
   void photoActivated(const edamori::store::PhotoId& photo);
   void importRequested();
 

@@ -36,7 +36,7 @@ OwnersDialog::OwnersDialog(PageServices services, QWidget* parent)
   setObjectName(QStringLiteral("ownersDialog"));
   setAttribute(Qt::WA_DeleteOnClose);
   setWindowTitle(tr("Owners"));
-  resize(620, 520);
+  resize(dialogWidth(620), 520);
   createLayout();
   connect(m_list->selectionModel(),
           &QItemSelectionModel::currentRowChanged,

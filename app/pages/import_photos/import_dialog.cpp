@@ -9,6 +9,7 @@
 #include <QComboBox>
 #include <QFileDialog>
 #include <QHBoxLayout>
+#include <QKeyEvent>
 #include <QLabel>
 #include <QLineEdit>
 #include <QListWidget>
@@ -36,7 +37,7 @@ ImportDialog::ImportDialog(const PageServices& services, const store::TreeId& tr
   setObjectName(QStringLiteral("importDialog"));
   setAttribute(Qt::WA_DeleteOnClose);
   setWindowTitle(tr("Import photos"));
-  resize(720, 520);
+  resize(dialogWidth(720), 520);
   m_steps->addWidget(createChoice());
   m_steps->addWidget(createResult());
   fillTrees(tree);
@@ -91,6 +92,7 @@ QWidget* ImportDialog::createChoice() {
   all->addLayout(treeRow);
   all->addWidget(m_problem);
   connect(add, &QPushButton::clicked, this, &ImportDialog::addTypedPath);
+  connect(m_typed, &QLineEdit::textChanged, m_problem, &QLabel::clear);
   connect(files, &QPushButton::clicked, this, &ImportDialog::chooseFiles);
   connect(folder, &QPushButton::clicked, this, &ImportDialog::chooseFolder);
   connect(drop, &QPushButton::clicked, this, &ImportDialog::removeChosenPath);
@@ -134,6 +136,15 @@ void ImportDialog::addPaths(const std::vector<std::filesystem::path>& paths) {
   }
   m_problem->clear();
   m_start->setDefault(!m_paths.empty());
+}
+
+void ImportDialog::keyPressEvent(QKeyEvent* event) {
+  const bool isEnter = event->key() == Qt::Key_Return || event->key() == Qt::Key_Enter;
+  if (isEnter && m_typed->hasFocus() && !m_typed->text().trimmed().isEmpty()) {
+    addTypedPath();
+    return;
+  }
+  QDialog::keyPressEvent(event);
 }
 
 void ImportDialog::addTypedPath() {

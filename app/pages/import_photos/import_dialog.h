@@ -36,6 +36,9 @@ class ImportDialog : public QDialog {
  public Q_SLOTS:
   void done(int result) override;
 
+ protected:
+  void keyPressEvent(QKeyEvent* event) override;
+
  private:
   QWidget* createChoice();
   QWidget* createResult();

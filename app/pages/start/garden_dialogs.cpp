@@ -18,7 +18,7 @@ NewGardenDialog::NewGardenDialog(QWidget* parent)
       m_folder(new PathField(PathField::Kind::ExistingFolder, QStringLiteral("gardenFolder"))),
       m_photos(new PathField(PathField::Kind::ExistingFolder, QStringLiteral("gardenPhotos"))) {
   setObjectName(QStringLiteral("newGardenDialog"));
-  setMinimumWidth(600);
+  setMinimumWidth(dialogWidth(600));
   const QString documents = QStandardPaths::writableLocation(QStandardPaths::DocumentsLocation);
   m_folder->setPath(models::pathOf(documents) / "garden");
   m_name->setPlaceholderText(tr("shown in the window and in letters"));
@@ -60,7 +60,7 @@ OpenGardenDialog::OpenGardenDialog(const QString& proposed, QWidget* parent)
     : FormDialog(tr("Open a garden"), tr("&Open"), parent),
       m_folder(new PathField(PathField::Kind::ExistingFolder, QStringLiteral("gardenFolder"))) {
   setObjectName(QStringLiteral("openGardenDialog"));
-  setMinimumWidth(600);
+  setMinimumWidth(dialogWidth(600));
   m_folder->edit()->setText(proposed);
   addField(form(), tr("&Folder:"), m_folder);
   form()->addRow(QString(),

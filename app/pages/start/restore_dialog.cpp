@@ -23,7 +23,7 @@ RestoreDialog::RestoreDialog(const PageServices& services, QWidget* parent)
       m_folder(new PathField(PathField::Kind::ExistingFolder, QStringLiteral("restoreFolder"))),
       m_busy(new QProgressBar) {
   setObjectName(QStringLiteral("restoreDialog"));
-  setMinimumWidth(620);
+  setMinimumWidth(dialogWidth(620));
   m_file->setNameFilter(tr("Backups (*.tar)"));
   if (services.session != nullptr) {
     m_file->setPath(services.session->garden().backupsFolder());

@@ -10,7 +10,6 @@
 #include <QLineEdit>
 #include <QProgressBar>
 #include <QPushButton>
-#include <QStandardPaths>
 #include <QVBoxLayout>
 
 namespace edamori::pages {
@@ -21,11 +20,10 @@ using models::qText;
 namespace {
 
 std::filesystem::path proposedFile(const store::Tree& tree) {
-  const QString folder = QStandardPaths::writableLocation(QStandardPaths::DocumentsLocation);
   QString name =
       QObject::tr("%1 letter %2.pdf").arg(qText(tree.tag), qText(store::toText(models::today())));
   name.replace(QLatin1Char('/'), QLatin1Char('-'));
-  return models::pathOf(folder) / models::pathOf(name);
+  return usualFolder(QStandardPaths::DocumentsLocation) / models::pathOf(name);
 }
 
 }  // namespace
@@ -46,7 +44,7 @@ LetterDialog::LetterDialog(const PageServices& services,
       m_to(dateEdit(QStringLiteral("letterTo"), models::qDate(models::today()))),
       m_busy(new QProgressBar) {
   setObjectName(QStringLiteral("letterDialog"));
-  setMinimumWidth(620);
+  setMinimumWidth(dialogWidth(620));
   m_file->setPath(proposedFile(detail.summary.tree));
   m_file->setNameFilter(tr("Letters (*.pdf *.html)"));
   m_limited->setObjectName(QStringLiteral("letterLimited"));

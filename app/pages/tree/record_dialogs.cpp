@@ -230,8 +230,8 @@ void TreatmentDialog::showKind() {
   const bool isSpray = kind() == store::TreatmentKind::Spray;
   m_spray->setVisible(isSpray);
   m_notice->setVisible(isSpray);
-  setMinimumWidth(isSpray ? 860 : 460);
-  adjustSize();
+  setMinimumWidth(dialogWidth(isSpray ? 860 : 460));
+  fitFields();
 }
 
 store::Treatment TreatmentDialog::treatment() const {

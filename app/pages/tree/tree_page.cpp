@@ -70,7 +70,7 @@ TreePage::TreePage(QWidget* parent)
   m_treatments = addSection(
       tr("Treatments"),
       QStringLiteral("treatments"),
-      {tr("Date"), tr("What"), tr("Branch"), tr("Product, dose"), tr("Who"), tr("Missing")},
+      {tr("Date"), tr("What"), tr("Branch"), tr("Product, dose"), tr("Who"), tr("Record")},
       {{tr("Add treatment…"), QStringLiteral("addTreatment"), &TreePage::addTreatment},
        {tr("Edit…"), QStringLiteral("editTreatment"), &TreePage::editTreatment},
        {tr("Remove"), QStringLiteral("removeTreatment"), &TreePage::removeTreatment}});
@@ -466,7 +466,7 @@ void TreePage::fillTreatments() {
                      branchName(t.branch),
                      product.join(QStringLiteral(", ")),
                      qText(t.who),
-                     missing.isEmpty() ? tr("nothing") : missing.join(QStringLiteral(", "))},
+                     missing.isEmpty() ? tr("complete") : tr("lacks %1").arg(missing.join(QStringLiteral(", ")))},
                     details.join(QLatin1Char('\n'))});
   }
   m_treatments.model->setRows(std::move(rows));

@@ -206,6 +206,22 @@ TEST(Compose, SaysWhenTheFoliageIsClearlyLessSpotted) {
   EXPECT_THAT(composed(detail), HasSubstr("There is no clear change in the spotted share on First left"));
 }
 
+// Exact Poisson limits (Garwood 1936): 7 → 2.814, 14.423; 0 → 3.689.
+TEST(Compose, SaysWhatARemovalDidToTheInsectsOfAKeptPair) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.pairs = {{.id = {"X"}, .tree = {"T"}, .branch = {"B1"}, .before = {"P1"}, .after = {"P3"}, .title = {}}};
+  EXPECT_THAT(composed(detail), HasSubstr("Live scale insects on First left went from 7 (95 % interval 2.8–14.4) on "
+                                          "3 May 2025 to none seen (95 % upper bound 3.7) on 12 April 2026."));
+  detail.pairs[0].before = {"P2"};  // nobody looked for insects on it
+  EXPECT_THAT(composed(detail), Not(HasSubstr("went from")));
+}
+
+TEST(Compose, SaysThatACheckIsOverdue) {
+  LetterRequest request = test::sampleRequest();
+  request.today = std::chrono::year_month_day(std::chrono::year(2026), std::chrono::month(4), std::chrono::day(20));
+  EXPECT_THAT(composed(test::sampleDetail(), request), HasSubstr("A check is overdue since 1 April 2026 (the whole tree"));
+}
+
 // Bark is not foliage (the rule of store::carriesFoliage); insects are counted on it.
 TEST(Compose, LeavesFiguresOfBarkOutAndKeepsItsCounts) {
   work::TreeDetail detail = test::sampleDetail();

@@ -221,7 +221,7 @@ TEST_F(BenchMore, FiguresFollowTheHintBrushAndAreKeptWhenItIsPutDown) {
   const auto shows = [&figures](const QString& text) {
     return figures.toPlainText().contains(text);
   };
-  ASSERT_TRUE(QTest::qWaitFor([&] { return shows(QStringLiteral("As the hints stand")); }, 30000));
+  ASSERT_TRUE(QTest::qWaitFor([&] { return shows(QStringLiteral("By the hints painted so far")); }, 30000));
   EXPECT_THAT(measurements(m_photo), IsEmpty());
   const QString before = figures.toPlainText();
   QTest::mouseClick(&child<QAbstractButton>("hintKind2"), Qt::LeftButton, {}, QPoint(8, 10));
@@ -245,7 +245,7 @@ TEST_F(BenchMore, FiguresFollowTheHintBrushAndAreKeptWhenItIsPutDown) {
   };
   EXPECT_TRUE(QTest::qWaitFor(
       [&] {
-        return shows(QStringLiteral("As the hints stand")) && shows(textOf(painted->foliage)) &&
+        return shows(QStringLiteral("By the hints painted so far")) && shows(textOf(painted->foliage)) &&
                shows(textOf(*painted->spot));
       },
       30000))
@@ -257,7 +257,7 @@ TEST_F(BenchMore, FiguresFollowTheHintBrushAndAreKeptWhenItIsPutDown) {
   EXPECT_EQ(kept.at(0).estimate, painted->foliage);
   EXPECT_EQ(kept.at(1).estimate, *painted->spot);
   EXPECT_FALSE(kept.at(0).hintMask.empty());
-  EXPECT_TRUE(QTest::qWaitFor([&] { return !shows(QStringLiteral("As the hints stand")); }, 30000));
+  EXPECT_TRUE(QTest::qWaitFor([&] { return !shows(QStringLiteral("By the hints painted so far")); }, 30000));
 }
 
 TEST_F(BenchMore, HintsPaintedAfterMeasuringAreTold) {
@@ -290,7 +290,7 @@ TEST_F(BenchMore, PaintingWithinAnOutlineChoosesItsBranch) {
   EXPECT_TRUE(QTest::qWaitFor(
       [this] {
         return child<QTextBrowser>("figures").toPlainText().contains(
-            QStringLiteral("As the hints stand"));
+            QStringLiteral("By the hints painted so far"));
       },
       30000));
 }
@@ -581,6 +581,63 @@ TEST_F(BenchMore, OutlinesAreCarriedOverFromTheNearestPhotoAndConfirmed) {
   EXPECT_THAT(outlines(later), IsEmpty());
   click("carryOver");
   EXPECT_TRUE(QTest::qWaitFor([&] { return outlines(later).size() == 1; }, 30000));
+}
+
+TEST_F(BenchMore, UndoGoesBackToThePhotoThatWasWorkedOnBefore) {
+  const auto first = import(blobs(0, 0), "first.jpg");
+  const auto second = import(blobs(37, -22), "second.jpg");
+  openPage(first.id);
+  click("dotButton");
+  clickAt(view().rect().center());
+  ASSERT_EQ(marks(first).size(), 1U);
+  ASSERT_THAT(m_page->openPhoto(second.id), isOk());
+  ASSERT_TRUE(QTest::qWaitFor([this] { return view().isWhole(); }, 30000));
+  clickAt(view().rect().center());
+  ASSERT_EQ(marks(second).size(), 1U);
+  click("undoButton");
+  EXPECT_EQ(m_page->currentPhoto(), second.id);
+  EXPECT_TRUE(marks(second).empty());
+  EXPECT_TRUE(child<QAbstractButton>("undoButton").toolTip().contains(QLatin1String("on another photo")));
+  click("undoButton");
+  EXPECT_EQ(m_page->currentPhoto(), first.id);
+  EXPECT_TRUE(marks(first).empty());
+  EXPECT_FALSE(child<QAbstractButton>("undoButton").isEnabled());
+  click("redoButton");
+  EXPECT_EQ(marks(first).size(), 1U);
+  click("redoButton");
+  EXPECT_EQ(m_page->currentPhoto(), second.id);
+  EXPECT_EQ(marks(second).size(), 1U);
+  EXPECT_FALSE(child<QAbstractButton>("redoButton").isEnabled());
+}
+
+TEST_F(BenchMore, ConfirmsAllThatWereFoundAgainAndMeasuringAllSaysWhatItLeftOut) {
+  const auto photo = import(blottedPicture(800, 600), "photo.jpg");
+  const auto other = import(blobs(0, 0), "other.jpg");
+  const auto add = [&](const store::BranchId& branch, double left, std::optional<double> residualPx) {
+    store::OutlineRecord outline;
+    outline.id = store::OutlineId::create();
+    outline.photo = photo.id;
+    outline.branch = branch;
+    outline.shape.polygon = {{left, 100}, {left + 200, 100}, {left + 200, 300}, {left, 300}};
+    outline.carriedFrom = other.id;
+    outline.residualPx = residualPx;
+    outline.confirmed = false;
+    EXPECT_THAT(m_session->garden().put(outline), isOk());
+  };
+  add(m_left, 100, 2.0);
+  add(m_right, 400, std::nullopt);
+  openPage(photo.id);
+  view().setFocus();
+  press(Qt::Key_C, Qt::ShiftModifier);
+  for (const auto& outline : outlines(photo)) {
+    EXPECT_EQ(outline.confirmed, outline.branch == m_left) << "the likeliest place wants a look";
+  }
+  press(Qt::Key_M, Qt::ShiftModifier);
+  ASSERT_TRUE(QTest::qWaitFor([this] { return child<QLabel>("measureReport").isVisible(); }, 30000));
+  EXPECT_EQ(child<QLabel>("measureReport").text(),
+            QStringLiteral("1 outline measured.\n1 carried outline waits to be confirmed and was left out."));
+  click("undoButton");
+  EXPECT_FALSE(outlines(photo)[0].confirmed || outlines(photo)[1].confirmed);
 }
 
 TEST_F(BenchMore, WithoutOutlinesElsewhereThereIsNothingToCarryOver) {

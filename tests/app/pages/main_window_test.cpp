@@ -13,10 +13,12 @@
 #include <QAction>
 #include <QFontInfo>
 #include <QListView>
+#include <QListWidget>
 #include <QMenu>
 #include <QMenuBar>
 #include <QMimeData>
 #include <QPlainTextEdit>
+#include <QPushButton>
 #include <QScrollArea>
 #include <QScrollBar>
 #include <QStackedWidget>
@@ -244,6 +246,50 @@ TEST_F(Window, WhatWasSaidOfOnePageDoesNotStayOnTheNext) {
   EXPECT_TRUE(child<QWidget>("messageBar")->isVisible());
   press(Qt::Key_1, Qt::ControlModifier);
   EXPECT_FALSE(child<QWidget>("messageBar")->isVisible());
+}
+
+TEST_F(Window, EnterPressesTheButtonThatHasTheFocus) {
+  makeGarden();
+  addTree("T-01");
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openFirstTree();
+  child<QTabWidget>("treeSections")->setCurrentIndex(4);
+  child<QPushButton>("addNote")->setFocus();
+  press(Qt::Key_Return);
+  EXPECT_TRUE(waitFor([] { return QApplication::activeModalWidget() != nullptr; }));
+  QApplication::activeModalWidget()->close();
+  ASSERT_TRUE(waitForNoForm());
+  child<QToolButton>("toGarden")->setFocus();
+  press(Qt::Key_Enter);
+  EXPECT_TRUE(child<QWidget>("gardenPage")->isVisible());
+}
+
+TEST_F(Window, EnterInThePathOfAnImportAddsIt) {
+  makeGarden();
+  const auto card = photoFolder();
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  press(Qt::Key_I, Qt::ControlModifier);
+  ASSERT_TRUE(waitForForm("importDialog"));
+  paste("importPath", card / "missing.jpg");
+  press(Qt::Key_Return);
+  EXPECT_TRUE(child<QLabel>("importProblem")->text().startsWith(QLatin1String("There is no file")));
+  paste("importPath", card);
+  EXPECT_TRUE(child<QLabel>("importProblem")->text().isEmpty()) << "said of a path that is gone";
+  press(Qt::Key_Return);
+  EXPECT_EQ(child<QListWidget>("importList")->count(), 1);
+  click("importClose");
+}
+
+TEST_F(Window, TreeActionsTakeUpTheChosenCard) {
+  makeGarden();
+  addTree("T-01");
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  child<QListView>("treeCards")->setFocus();
+  press(Qt::Key_L, Qt::ControlModifier);
+  EXPECT_TRUE(waitForForm("letterDialog"));
+  QApplication::activeModalWidget()->close();
+  ASSERT_TRUE(waitForNoForm());
+  EXPECT_TRUE(child<QWidget>("treePage")->isVisible());
 }
 
 TEST_F(Window, NamesEveryFileThatItRefuses) {
@@ -649,7 +695,9 @@ TEST_F(Window, TextGrowsToTwiceItsSizeInTheSameWindow) {
   QApplication::processEvents();
   EXPECT_EQ(window().size(), QSize(1280, 800));
   const auto* area = child<QScrollArea>("pages");
-  EXPECT_GE(area->widget()->height(), area->widget()->minimumSizeHint().height());
+  const QWidget* page = child<QWidget>("treePage");
+  EXPECT_GE(page->height(), page->minimumSizeHint().height());
+  EXPECT_GE(page->width(), page->minimumSizeHint().width());
   EXPECT_EQ(area->widget()->height() - area->viewport()->height(),
             area->verticalScrollBar()->maximum());
   EXPECT_TRUE(child<QAction>("text200")->isChecked());

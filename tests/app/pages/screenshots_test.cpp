@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Pictures of the window, to be looked at by a person. Skipped unless asked for:
-//   EDAMORI_SHOTS=/some/folder EDAMORI_SHOTS_GARDEN=/a/garden [QT_SCALE_FACTOR=2]
+//   EDAMORI_SHOTS=/some/folder EDAMORI_SHOTS_GARDEN=/a/garden [QT_SCALE_FACTOR=2] [EDAMORI_SHOTS_TEXT=200]
 //   app_test --gtest_filter='Screenshots.*'
 #include "app/look/theme.h"
 #include "app/models/previews.h"
@@ -24,6 +24,10 @@ class Screenshots : public WindowDriver {
       GTEST_SKIP() << "EDAMORI_SHOTS names no folder";
     }
     WindowDriver::SetUp();
+    if (const QByteArray percent = qgetenv("EDAMORI_SHOTS_TEXT"); !percent.isEmpty()) {
+      child<QAction>("text" + percent)->trigger();
+      openWindow();
+    }
   }
 
   void shoot(const QString& name) {

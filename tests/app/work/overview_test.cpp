@@ -126,5 +126,35 @@ TEST(TreeDetail, KeepsOldFiguresOfBarkReadableButOutOfChartsAndCards) {
   }
 }
 
+// A branch that was measured once and never again still counts.
+TEST(TreeSummary, ShowsEachBranchAsItWasLastMeasured) {
+  const TemporaryFolder folder;
+  Planted place = planted(folder, BranchKind::Branch);
+  storeSpotFigure(place);
+  const auto first = work::treeDetail(place.garden, place.tree, store::now().date);
+  ASSERT_THAT(first, isOk());
+  store::Photo later = first->photos.front();
+  later.id = store::PhotoId::create();
+  later.sha256 = std::string(64, 'b');
+  later.takenAt = *store::parseLocalTime("2031-05-01T09:00:00");
+  later.dateSource = store::DateSource::Edited;
+  ASSERT_THAT(place.garden.put(later), isOk());
+  store::Branch other;
+  other.id = store::BranchId::create();
+  other.tree = place.tree;
+  other.name = "other";
+  ASSERT_THAT(place.garden.put(other), isOk());
+  store::Measurement made = first->figures.front().measurement;
+  made.id = store::MeasurementId::create();
+  made.photo = later.id;
+  made.branch = other.id;
+  ASSERT_THAT(place.garden.put(made), isOk());
+  const auto both = work::treeDetail(place.garden, place.tree, store::now().date);
+  ASSERT_THAT(both, isOk());
+  ASSERT_EQ(both->summary.latestFigures.size(), 2U);
+  EXPECT_EQ(both->summary.latestFigures[0].measurement.branch, other.id);
+  EXPECT_NE(both->summary.latestFigures[1].measurement.branch, other.id);
+}
+
 }  // namespace
 }  // namespace edamori::test
