@@ -23,8 +23,9 @@ namespace edamori::vision {
 namespace {
 
 struct MeasureOptions {
-  // The network looks at 960 px of the longer side, and at 0.12 of the outline's box around it.
-  PartSizes sizes{.marginShare = 0.12, .workingSidePx = 960};
+  // The network looks at 960 px of the longer side, and at 0.12 of the outline's box around it. A
+  // small box is enlarged: that much was best on the calibration sets, docs/decisions/0005.
+  PartSizes sizes{.marginShare = 0.12, .workingSidePx = 960, .mostEnlarged = 2.0};
   double minFoliageShare = 0.005;  // with less foliage in the outline there is no spot fraction
   DecisionLimits limits;
 };
@@ -34,6 +35,8 @@ constexpr double kUnusableClipping = 0.97;
 constexpr std::int64_t kSmallOutlinePx = 4 * kMinOutlinePx;
 // Doubt, as a mean of min(p, 1 − p), from which foliage and background are hard to tell apart.
 constexpr double kInseparableDoubt = 0.2;
+// Half of all that a share can be. Chosen, no source; docs/figures.md.
+constexpr double kWidestUsefulSpot = 0.5;
 
 cv::Mat viewOf(const Raster<1>& raster) {
   return {raster.height(), raster.width(), CV_8UC1, const_cast<std::uint8_t*>(raster.data())};
@@ -61,8 +64,19 @@ void visitPainted(const LabelImage& hints, const PixelBox& box, const auto& visi
   }
 }
 
-// A thin stroke must survive the reduction: the painted pixel that comes first wins.
-LabelImage reducedHints(const LabelImage& hints, const PixelBox& box, int width, int height) {
+LabelImage enlargedHints(const LabelImage& hints, const PixelBox& box, int width, int height) {
+  LabelImage enlarged(width, height, 0);
+  const cv::Mat from = viewOf(hints)({box.left, box.top, box.width, box.height});
+  cv::Mat to = viewOf(enlarged);
+  cv::resize(from, to, to.size(), 0, 0, cv::INTER_NEAREST);
+  return enlarged;
+}
+
+// A thin stroke must survive a reduction: the painted pixel that comes first wins.
+LabelImage hintsAtSize(const LabelImage& hints, const PixelBox& box, int width, int height) {
+  if (width > box.width) {
+    return enlargedHints(hints, box, width, height);
+  }
   LabelImage reduced(width, height, 0);
   visitPainted(hints, box, [&](int x, int y, std::uint8_t value) {
     std::uint8_t& place = reduced.at(static_cast<int>(std::int64_t{x} * width / box.width),
@@ -131,6 +145,10 @@ void addOwnCautions(const MeasureResult& result, const Decision& decision, std::
     cautions.push_back({"inseparable", "Foliage and background look alike here; paint hints, or "
                                        "photograph against a plain board."});
   }
+  if (result.spot && result.spot->high - result.spot->low > kWidestUsefulSpot) {
+    cautions.push_back({"spot-hardly-told", "How much of the foliage is spotted can hardly be told here; paint "
+                                            "hints on sound and on spotted leaves, or come closer."});
+  }
   if (!result.spot) {
     cautions.push_back({"no-foliage", "Next to no foliage was found in the outline, so that there "
                                       "is no spot fraction."});
@@ -151,8 +169,10 @@ std::string parametersJson(const Judging& judging, const MeasureOptions& options
       {"hints", judging.hints != nullptr},
       {"learned", learnedJson(judging.learned)},
       {"network", tissueModelName()},
+      {"second_look_scale", kSecondLookScale},
       {"working_side_px", options.sizes.workingSidePx},
       {"margin_share", options.sizes.marginShare},
+      {"most_enlarged", options.sizes.mostEnlarged},
       {"min_foliage_share", options.minFoliageShare},
       {"decision_between", {options.limits.least, options.limits.most}},
       {"interval", nlohmann::json::parse(intervalParametersJson())}};
@@ -285,7 +305,7 @@ Result<MeasureResult> OutlineReading::Parts::judged(const Judging& judging) cons
   if (judging.hints != nullptr) {
     EDAMORI_RETURN_IF_ERROR(checkHints(*judging.hints, m_width, m_height));
     const LabelImage hints =
-        reducedHints(*judging.hints, m_part.box, m_part.work.width(), m_part.work.height());
+        hintsAtSize(*judging.hints, m_part.box, m_part.work.width(), m_part.work.height());
     learned = learnedFrom(m_map, m_part.work, hints, judging.learned);
   }
   const TissueShares shares = corrected(m_map, m_part.work, learned);

@@ -40,7 +40,7 @@ struct Judging {
 };
 
 // Raised whenever the same photo and request could give another figure.
-inline constexpr int kMeasureVersion = 4;
+inline constexpr int kMeasureVersion = 5;
 
 // Measures foliage cover and leaf-spot fraction inside an outline.
 //

@@ -94,6 +94,22 @@ Result<OutlinePart> placed(const RgbImage& photo,
   return part;
 }
 
+// The box at the size that the network looks at. What is small is enlarged: the network was trained
+// on leaves and needles of more pixels than a small outline has.
+RgbImage workImage(const RgbImage& seen, const PartSizes& sizes) {
+  const int longer = std::max(seen.width(), seen.height());
+  const double scale = std::min(sizes.mostEnlarged, static_cast<double>(sizes.workingSidePx) / longer);
+  if (scale <= 1.0) {
+    return reducedToFit(seen, sizes.workingSidePx);
+  }
+  RgbImage work(static_cast<int>(std::lround(seen.width() * scale)),
+                static_cast<int>(std::lround(seen.height() * scale)));
+  const cv::Mat from(seen.height(), seen.width(), CV_8UC3, const_cast<std::uint8_t*>(seen.data()));
+  cv::Mat to(work.height(), work.width(), CV_8UC3, work.data());
+  cv::resize(from, to, to.size(), 0, 0, cv::INTER_CUBIC);
+  return work;
+}
+
 }  // namespace
 
 Result<OutlinePart> partOf(const RgbImage& photo,
@@ -119,7 +135,7 @@ Result<OutlinePart> partOf(const RgbImage& photo,
     seenSide /= 2;
   }
   part->seen = reducedToFit(photo, box, seenSide);
-  part->work = reducedToFit(part->seen, sizes.workingSidePx);
+  part->work = workImage(part->seen, sizes);
   return part;
 }
 

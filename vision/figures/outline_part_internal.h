@@ -17,7 +17,7 @@ struct OutlinePart {
   Mask inside;                 // the outline within the box, full size
   std::int64_t outlinePx = 0;  // pixels inside
   RgbImage seen;               // the box, of at most twice kPartSidePx a side
-  RgbImage work;               // the box, reduced to the working side
+  RgbImage work;               // the box at the working side
 };
 
 // What the focus is read on has this length of its longer side, or up to twice as much.
@@ -26,6 +26,7 @@ inline constexpr int kPartSidePx = 1600;
 struct PartSizes {
   double marginShare = 0.0;  // surroundings looked at, as a share of the outline's box
   int workingSidePx = 0;     // longer side of the working image
+  double mostEnlarged = 1.0;  // a smaller box is enlarged by no more than this, ≥ 1
 };
 
 // Cuts the part out of the photo; without an outline it is the whole photo.

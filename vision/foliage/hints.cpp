@@ -15,13 +15,19 @@ namespace {
 
 using Terms = std::array<double, kCorrectionTerms>;
 
-// Total weight of all painted pixels of one kind, however long the stroke is.
-constexpr double kStrokeWeight = 120.0;
+// How far strokes reach. Chosen on the calibration sets with three strokes each, where less would be
+// better still, and so that one stroke can bring back leaves that were missed altogether.
+struct Reach {
+  // Total weight of all painted pixels of one kind, however long the stroke is.
+  double strokeWeight;
+  // Pixels nobody painted hold nothing in place when their colour is nearer than about this to
+  // painted ones: there, the person knows better. In units of the colour terms.
+  double sameColour;
+};
+constexpr Reach kFoliageReach{.strokeWeight = 80.0, .sameColour = 0.45};
+constexpr Reach kSpottedReach{.strokeWeight = 60.0, .sameColour = 0.6};
 // Total weight of the pixels that nobody painted.
 constexpr double kAnchorWeight = 3000.0;
-// Pixels nobody painted hold nothing in place when their colour is nearer than about this to
-// painted ones: there, the person knows better. In units of the colour terms.
-constexpr double kSameColour = 0.6;
 constexpr std::size_t kAnchors = 1500;
 constexpr std::size_t kMaxPainted = 1500;
 // Pull towards what was known before. Colour is what a stroke shows best; the network's features
@@ -167,11 +173,11 @@ Painted paintedIn(const LabelImage& hints) {
 }
 
 // Every n-th of the pixels, so that at most kMaxPainted remain.
-void add(const std::vector<std::size_t>& pixels, double target, const TermReader& terms,
+void add(const std::vector<std::size_t>& pixels, double target, double weight, const TermReader& terms,
          const auto& offsetAt, std::vector<Sample>& samples) {
   const std::size_t step = pixels.size() / kMaxPainted + 1;
   const double each =
-      kStrokeWeight * static_cast<double>(step) / static_cast<double>(std::max<std::size_t>(1, pixels.size()));
+      weight * static_cast<double>(step) / static_cast<double>(std::max<std::size_t>(1, pixels.size()));
   for (std::size_t i = 0; i < pixels.size(); i += step) {
     samples.push_back({.terms = terms.at(pixels[i]), .offset = offsetAt(pixels[i]),
                        .target = target, .weight = each});
@@ -187,12 +193,12 @@ double colourDistance(const Terms& a, const Terms& b) {
 }
 
 // 0 for a colour that was painted … 1 for one far from all painted ones.
-double unlikePainted(const Terms& terms, const std::vector<Terms>& painted) {
+double unlikePainted(const Terms& terms, const std::vector<Terms>& painted, double sameColour) {
   double nearest = 1e3;
   for (const Terms& own : painted) {
     nearest = std::min(nearest, colourDistance(terms, own));
   }
-  const double ratio = nearest / kSameColour;
+  const double ratio = nearest / sameColour;
   return 1.0 - std::exp(-ratio * ratio);
 }
 
@@ -207,7 +213,7 @@ std::vector<Terms> someOf(const std::vector<Sample>& samples) {
 }
 
 // Pixels nobody painted keep their judgement, where it was a clear one.
-void addAnchors(const LabelImage& hints, const TermReader& terms, const auto& offsetAt,
+void addAnchors(const LabelImage& hints, double sameColour, const TermReader& terms, const auto& offsetAt,
                 const auto& isKnown, std::vector<Sample>& samples) {
   const std::vector<Terms> painted = someOf(samples);
   const std::size_t step = (hints.byteCount() / kAnchors) | 1U;
@@ -218,7 +224,7 @@ void addAnchors(const LabelImage& hints, const TermReader& terms, const auto& of
       const Terms own = terms.at(i);
       samples.push_back({.terms = own, .offset = offset, .target = p,
                          .weight = kAnchorWeight / kAnchors * std::abs(2.0 * p - 1.0) *
-                                   unlikePainted(own, painted)});
+                                   unlikePainted(own, painted, sameColour)});
     }
   }
 }
@@ -276,18 +282,20 @@ Correction learnedFrom(const TissueMap& map, const RgbImage& image, const LabelI
   const auto foliageOffset = [&map](std::size_t i) { return logOddsOf(static_cast<double>(map.foliage[i])); };
   if (!painted.notFoliage.empty() || !painted.sound.empty() || !painted.spotted.empty()) {
     std::vector<Sample> samples;
-    add(painted.notFoliage, 0.0, terms, foliageOffset, samples);
-    add(painted.sound, 1.0, terms, foliageOffset, samples);
-    add(painted.spotted, 1.0, terms, foliageOffset, samples);
-    addAnchors(hints, terms, foliageOffset, [](std::size_t) { return true; }, samples);
+    const auto [weight, sameColour] = kFoliageReach;
+    add(painted.notFoliage, 0.0, weight, terms, foliageOffset, samples);
+    add(painted.sound, 1.0, weight, terms, foliageOffset, samples);
+    add(painted.spotted, 1.0, weight, terms, foliageOffset, samples);
+    addAnchors(hints, sameColour, terms, foliageOffset, [](std::size_t) { return true; }, samples);
     learned.foliage = fitted(samples, prior.foliage);
   }
   const auto spotOffset = [&map](std::size_t i) { return logOddsOf(spottedShare(map, i)); };
   if (!painted.sound.empty() || !painted.spotted.empty()) {
     std::vector<Sample> samples;
-    add(painted.sound, 0.0, terms, spotOffset, samples);
-    add(painted.spotted, 1.0, terms, spotOffset, samples);
-    addAnchors(hints, terms, spotOffset, [&map](std::size_t i) { return map.foliage[i] > 0.5F; }, samples);
+    const auto [weight, sameColour] = kSpottedReach;
+    add(painted.sound, 0.0, weight, terms, spotOffset, samples);
+    add(painted.spotted, 1.0, weight, terms, spotOffset, samples);
+    addAnchors(hints, sameColour, terms, spotOffset, [&map](std::size_t i) { return map.foliage[i] > 0.5F; }, samples);
     learned.spotted = fitted(samples, prior.spotted);
   }
   return learned;

@@ -3,6 +3,7 @@
 
 #include "vision/foliage/mat_memory_internal.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <exception>
@@ -109,21 +110,51 @@ void readFeatures(const cv::Mat& features, TissueMap& map) {
   }
 }
 
+TissueMap lookedAt(const RgbImage& image) {
+  cv::dnn::Net& network = networkOfThisThread();
+  network.setInput(blobOf(image), "picture");
+  std::vector<cv::Mat> outputs;
+  network.forward(outputs, std::vector<cv::String>{"logits", "features"});
+  TissueMap map;
+  map.width = image.width();
+  map.height = image.height();
+  readLogits(outputs.at(0), map);
+  readFeatures(outputs.at(1), map);
+  return map;
+}
+
+RgbImage resized(const RgbImage& image, double scale) {
+  const auto scaled = [scale](int side) {
+    return std::max(1, static_cast<int>(std::lround(scale * side)));
+  };
+  RgbImage result(scaled(image.width()), scaled(image.height()));
+  const cv::Mat from(image.height(), image.width(), CV_8UC3,
+                     const_cast<std::uint8_t*>(image.data()));
+  cv::Mat to(result.height(), result.width(), CV_8UC3, result.data());
+  cv::resize(from, to, to.size(), 0, 0, cv::INTER_AREA);
+  return result;
+}
+
+// The mean of what was seen at two sizes, at the size of the first.
+void takeMean(std::vector<float>& first, cv::Size size, std::vector<float>& second, cv::Size sizeOfSecond) {
+  cv::Mat mean(size, CV_32F, first.data());
+  cv::Mat other;
+  cv::resize(cv::Mat(sizeOfSecond, CV_32F, second.data()), other, size, 0, 0, cv::INTER_LINEAR);
+  cv::addWeighted(mean, 0.5, other, 0.5, 0.0, mean);
+}
+
 }  // namespace
 
 const char* tissueModelName() { return "tissue-2026-11-26"; }
 
 Result<TissueMap> tissueOf(const RgbImage& image) {
   try {
-    cv::dnn::Net& network = networkOfThisThread();
-    network.setInput(blobOf(image), "picture");
-    std::vector<cv::Mat> outputs;
-    network.forward(outputs, std::vector<cv::String>{"logits", "features"});
-    TissueMap map;
-    map.width = image.width();
-    map.height = image.height();
-    readLogits(outputs.at(0), map);
-    readFeatures(outputs.at(1), map);
+    TissueMap map = lookedAt(image);
+    TissueMap further = lookedAt(resized(image, kSecondLookScale));
+    const cv::Size size(map.width, map.height);
+    const cv::Size sizeOfSecond(further.width, further.height);
+    takeMean(map.foliage, size, further.foliage, sizeOfSecond);
+    takeMean(map.spotted, size, further.spotted, sizeOfSecond);
     return map;
   } catch (const std::exception& error) {  // cv::Exception, std::bad_alloc
     return fail(ErrorCode::NotMeasurable,

@@ -21,15 +21,20 @@ struct TissueMap {
 
 inline constexpr int kTissueFeatures = 16;
 
+// The network looks a second time at this scale, where it sees more of what is around.
+inline constexpr double kSecondLookScale = 0.7;
+
 // Probabilities of foliage and of spots, each an estimate of an area share: their mean over
 // a region estimates the region's share.
 //
 // Input:  upright sRGB at working size, up to about 1000 px a side.
 // Errors: NotMeasurable when the network cannot run (out of memory).
-// Method: U-Net with additive skips, trained on drawn scenes and on close-ups of leaves
+// Method: the mean of what a network tells at the given size and at kSecondLookScale of it (as
+//         Chen et al. 2018, IEEE TPAMI 40, 834–848, join scales, there by the maximum); features
+//         are of the first. U-Net with additive skips, trained on drawn scenes and on close-ups of leaves
 //         (tests/accuracy/training/train.py; docs/decisions/0005). Same picture, same bits on
 //         one machine; other processors may round differently in the last place.
-// Cost:   about 0.3 µs a pixel; safe to call from any thread (one network a thread).
+// Cost:   about 0.5 µs a pixel; safe to call from any thread (one network a thread).
 // Source: Ronneberger, Fischer & Brox 2015, MICCAI 9351, 234–241.
 Result<TissueMap> tissueOf(const RgbImage& image);
 
