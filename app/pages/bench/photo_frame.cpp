@@ -14,6 +14,8 @@ namespace {
 
 // Below this many pixels a second thread costs more than it saves.
 constexpr int kPixelsForThreads = 500'000;
+// What is seen in passing may be read from a level that is this much too small: fewer pixels.
+constexpr double kPassingDetail = 0.6;
 // Origins whose distance is this near to whole pixels show the same pixels, shifted.
 constexpr double kWholePx = 1e-6;
 
@@ -48,7 +50,7 @@ void drawPicture(QImage& image,
                  const QRect& part,
                  const Picture& picture,
                  const FramePlace& place) {
-  const QImage& level = levelFor(picture, place.zoom);
+  const QImage& level = levelFor(picture, (place.isPassing ? kPassingDetail : 1.0) * place.zoom);
   const double scaleX = place.zoom * picture.photoSize.width() / level.width();
   const double scaleY = place.zoom * picture.photoSize.height() / level.height();
   // Only the pixels that are seen, and one more on each side for the smooth edge.
@@ -69,7 +71,8 @@ void drawPicture(QImage& image,
   QPainter painter(&image);
   painter.setClipRect(part);
   // From 200 % on, pixels are shown as they are.
-  painter.setRenderHint(QPainter::SmoothPixmapTransform, !picture.isWhole || place.zoom < 2);
+  painter.setRenderHint(QPainter::SmoothPixmapTransform,
+                        !place.isPassing && (!picture.isWhole || place.zoom < 2));
   painter.setCompositionMode(QPainter::CompositionMode_Source);
   painter.drawImage(QRectF(place.originPx.x() + left * scaleX,
                            place.originPx.y() + top * scaleY,
@@ -139,7 +142,7 @@ const QImage& PhotoFrame::drawn(const Picture& picture,
                                 const ViewLight& light,
                                 QRgb ground) {
   const bool isSame = m_image.size() == place.sizePx && m_place.sizePx == place.sizePx &&
-                      m_place.zoom == place.zoom && m_light == light && m_ground == ground;
+                      m_place.zoom == place.zoom && m_place.isPassing == place.isPassing && m_light == light && m_ground == ground;
   const QPointF shift = place.originPx - m_place.originPx;
   const QPoint whole = shift.toPoint();
   const bool isScrolled =

@@ -30,6 +30,7 @@ struct FramePlace {
   QSize sizePx;      // of the view
   QPointF originPx;  // where the upper left corner of the photo is
   double zoom = 1;   // device px per photo px
+  bool isPassing = false;  // seen for a moment only: pixels need not be smoothed
 };
 
 // Lives in one thread. Keeps two images of the size of the view.

@@ -18,6 +18,7 @@ namespace edamori::pages {
 namespace {
 
 // One notch of a wheel (120, as Qt counts eighths of a degree) zooms by a quarter.
+constexpr int kZoomRestMs = 90;  // after the last step of zooming the picture is drawn smoothly
 constexpr double kZoomPerNotch = 1.25;
 constexpr double kNotch = 120.0;
 // Steps of the crosshair in view px, so that zooming in makes them finer on the photo.
@@ -52,6 +53,9 @@ PhotoView::PhotoView(PhotoDesk& desk, QWidget* parent) : QWidget(parent), m_desk
   setAttribute(Qt::WA_AcceptTouchEvents);
   setAttribute(Qt::WA_OpaquePaintEvent);
   m_touchRest.setSingleShot(true);
+  m_zoomRest.setSingleShot(true);
+  m_zoomRest.setInterval(kZoomRestMs);
+  connect(&m_zoomRest, &QTimer::timeout, this, qOverload<>(&PhotoView::update));
   connect(&m_touchRest, &QTimer::timeout, this, [this] {
     m_touch = Touch::Spent;
     Q_EMIT menuWanted(mapToGlobal(m_touchStart.toPoint()), photoFromView(m_touchStart));
@@ -175,6 +179,7 @@ void PhotoView::zoomAbout(QPointF view, double zoom) {
   const PointPx held = photoFromView(view);
   m_isFitted = false;
   m_zoom = std::clamp(zoom, least, kGreatestZoom);
+  m_zoomRest.start();
   m_centre = {.x = held.x - (view.x() - width() / 2.0) / scale(),
               .y = held.y - (view.y() - height() / 2.0) / scale()};
   keepInView();

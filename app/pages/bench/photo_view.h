@@ -153,6 +153,7 @@ class PhotoView : public QWidget {
   QPointF m_touchStart, m_pinchCentre;
   double m_pinchSpread = 0;
   QTimer m_touchRest;
+  QTimer m_zoomRest;  // runs while the zoom changes
 
   QPointF m_lastPan;
   double m_pressure = 1;  // of the pen that the next mouse event stands for

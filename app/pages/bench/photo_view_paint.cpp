@@ -15,6 +15,7 @@ namespace edamori::pages {
 
 namespace {
 
+constexpr int kLargeFramePx = 2'000'000;  // device px
 constexpr double kMarkRadiusPx = 9.0;    // view px
 constexpr double kOutlineWidthPx = 2.0;  // view px
 constexpr double kVertexRadiusPx = 5.0;  // view px
@@ -119,8 +120,12 @@ void PhotoView::paintPicture(QPainter& painter) {
   // Painted in device px: one pixel of the frame for one of the screen.
   const QSize size(static_cast<int>(std::ceil(width() * ratio)),
                    static_cast<int>(std::ceil(height() * ratio)));
-  const FramePlace place{
-      .sizePx = size, .originPx = viewFromPhoto({}) * ratio, .zoom = m_zoom};
+  // Smoothing a large view takes longer than a frame of the screen lasts.
+  const bool isLarge = size.width() * size.height() > kLargeFramePx;
+  const FramePlace place{.sizePx = size,
+                         .originPx = viewFromPhoto({}) * ratio,
+                         .zoom = m_zoom,
+                         .isPassing = isLarge && m_zoomRest.isActive()};
   const QRgb ground = look::palette(look::currentTheme()).page.rgb();
   QImage frame = m_frame.drawn(m_picture, place, m_light, ground);
   painter.save();

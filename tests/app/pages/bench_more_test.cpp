@@ -422,8 +422,7 @@ TEST(BenchTone, RisesAndKeepsBlackAndWhite) {
   }
 }
 
-// A frame that was moved shows the same pixels as one drawn afresh.
-TEST(BenchFrame, PanningDrawsTheSamePixelsAsDrawingAnew) {
+QImage noisePicture() {
   QImage noise(700, 500, QImage::Format_RGB32);
   QRandomGenerator random(3);
   for (int y = 0; y < noise.height(); ++y) {
@@ -431,6 +430,33 @@ TEST(BenchFrame, PanningDrawsTheSamePixelsAsDrawingAnew) {
       noise.setPixel(x, y, random.generate() | 0xFF000000U);
     }
   }
+  return noise;
+}
+
+TEST(BenchFrame, WhatIsSeenInPassingIsSmoothedWhenItStays) {
+  const QImage noise = noisePicture();
+  const pages::Picture picture{.photoSize = noise.size(), .levels = {noise}, .isWhole = true};
+  pages::FramePlace place{.sizePx = {300, 200}, .originPx = {-40, -30}, .zoom = 0.7, .isPassing = true};
+  pages::PhotoFrame frame, fresh;
+  const QImage passing = frame.drawn(picture, place, {}, 0xFF000000U).copy();
+  place.isPassing = false;
+  const QImage stays = frame.drawn(picture, place, {}, 0xFF000000U);
+  EXPECT_NE(passing, stays);
+  EXPECT_EQ(stays, fresh.drawn(picture, place, {}, 0xFF000000U));
+}
+
+TEST_F(BenchMore, ALargeViewIsSmoothAgainAfterZooming) {
+  openPage(import(blottedPicture(3000, 2000), "large.jpg").id);
+  m_page->resize(2560, 1440);
+  view().setFocus();
+  press(Qt::Key_Plus);
+  const QImage passing = view().grab().toImage();
+  EXPECT_TRUE(QTest::qWaitFor([&] { return view().grab().toImage() != passing; }, 3000));
+}
+
+// A frame that was moved shows the same pixels as one drawn afresh.
+TEST(BenchFrame, PanningDrawsTheSamePixelsAsDrawingAnew) {
+  const QImage noise = noisePicture();
   const pages::Picture picture{.photoSize = noise.size(), .levels = {noise}, .isWhole = true};
   for (const double zoom : {0.7, 1.0, 3.0}) {
     pages::PhotoFrame moved;
