@@ -99,10 +99,11 @@ ActionList::ActionList(ActionKeys& keys, QWidget* parent) : QDialog(parent), m_k
   m_list->setRootIsDecorated(false);
   m_list->setHeaderLabels({tr("Action"), tr("Key"), tr("What it does")});
   m_list->header()->setStretchLastSection(true);
+  m_list->setWordWrap(true);
   column->addWidget(m_list, 1);
   createEditing();
   fill();
-  resize(dialogWidth(720), 520);
+  resize(dialogWidth(980), 560);
   connect(m_search, &QLineEdit::textChanged, this, &ActionList::filter);
   connect(m_list, &QTreeWidget::currentItemChanged, this, &ActionList::showChosen);
   connect(m_list, &QTreeWidget::itemActivated, this, &ActionList::run);
