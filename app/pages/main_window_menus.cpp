@@ -26,7 +26,11 @@ using models::stdText;
 QAction* MainWindow::Parts::add(QMenu* menu, const Entry& entry) {
   auto* action = new QAction(entry.text, &m_window);
   action->setShortcut(entry.keys);
-  QObject::connect(action, &QAction::triggered, &m_window, entry.act);
+  QObject::connect(action, &QAction::triggered, &m_window, [this, needs = entry.needs, act = entry.act] {
+    if (needs != Needs::Tree || takeUpTree()) {
+      act();
+    }
+  });
   menu->addAction(action);
   m_conditional.emplace_back(action, entry.needs);
   return action;
@@ -94,11 +98,7 @@ void MainWindow::Parts::createTreeMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Tree"));
   const auto on = [this, menu](
                       const QString& text, const QKeySequence& keys, void (TreePage::*act)()) {
-    return add(menu, {text, keys, Needs::Tree, [this, act] {
-                        if (takeUpTree()) {
-                          (m_treePage->*act)();
-                        }
-                      }});
+    return add(menu, {text, keys, Needs::Tree, [this, act] { (m_treePage->*act)(); }});
   };
   on(tr("&Edit tree…"), Qt::CTRL | Qt::Key_E, &TreePage::editTree)
       ->setIcon(look::icon(look::Glyph::Edit));
@@ -120,11 +120,7 @@ void MainWindow::Parts::createRecordsMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Records"));
   const auto on = [this, menu](
                       const QString& text, const QKeySequence& keys, void (TreePage::*act)()) {
-    add(menu, {text, keys, Needs::Tree, [this, act] {
-                 if (takeUpTree()) {
-                   (m_treePage->*act)();
-                 }
-               }});
+    add(menu, {text, keys, Needs::Tree, [this, act] { (m_treePage->*act)(); }});
   };
   on(tr("Add &branch…"), Qt::CTRL | Qt::Key_B, &TreePage::addBranch);
   on(tr("Edit b&ranch…"), {}, &TreePage::editBranch);

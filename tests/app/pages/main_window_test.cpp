@@ -292,6 +292,21 @@ TEST_F(Window, TreeActionsTakeUpTheChosenCard) {
   EXPECT_TRUE(child<QWidget>("treePage")->isVisible());
 }
 
+// Never those of the tree that was shown before.
+TEST_F(Window, BranchActionsTakeUpTheChosenCardToo) {
+  makeGarden();
+  addTree("T-01");
+  addTree("T-02");
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openTree(0);
+  press(Qt::Key_1, Qt::ControlModifier);
+  auto* cards = child<QListView>("treeCards");
+  cards->setCurrentIndex(cards->model()->index(1, 0));
+  trigger("Move branch &up");
+  EXPECT_TRUE(child<QWidget>("treePage")->isVisible());
+  EXPECT_TRUE(child<QLabel>("treeTitle")->text().startsWith(QLatin1String("T-02")));
+}
+
 TEST_F(Window, NamesEveryFileThatItRefuses) {
   makeGarden();
   const auto card = photoFolder();
