@@ -468,6 +468,7 @@ RenderedScene renderScene(const SceneDescription& scene) {
   countInsectSamples(drawing, buffer, result);
   const LitPicture lit = light(drawing, buffer);
   result.picture = develop(lit.radiance, lit.nearness, scene.camera);
+  result.nearness = lit.nearness;
   result.view = cameraView(scene.camera, 1);
   return result;
 }

@@ -39,6 +39,7 @@ struct SurfaceBuffer {
 struct RenderedScene {
   cv::Mat picture;  // CV_8UC3, RGB, upright
   cv::Mat labels;   // CV_8U, upright: 0 not foliage, 128 sound, 255 spotted or blighted
+  cv::Mat nearness;  // CV_32F: 1 / distance along the axis (1/mm) of the nearest surface, 0 backdrop
   std::vector<int> visibleSamples;   // per insect: samples of it that can be seen
   std::vector<int> unhiddenSamples;  // per insect: samples it would have if nothing hid it
   View view;                         // in final pixels

@@ -33,7 +33,7 @@ BranchDepth::BranchDepth(const SceneDescription& scene) : m_view(cameraView(scen
   m_rows = m_view.height / kCellPx + 1;
   const auto cells = static_cast<std::size_t>(m_columns * m_rows);
   m_key.assign(cells, 0.0F);
-  m_owner.assign(cells, -2);
+  m_owner.assign(cells, kNothing);
   m_branches = skeleton.branchNames;
   for (const Limb& limb : skeleton.limbs) {
     if (limb.level == LimbLevel::Root) {
@@ -72,6 +72,34 @@ void BranchDepth::cover(Vec3 centre, float radiusMm, int branch) {
         m_key[at] = p.key;
         m_owner[at] = branch;
       }
+    }
+  }
+}
+
+void BranchDepth::takeDrawn(const cv::Mat& nearness) {
+  constexpr float kFarthestOffMm = 60.0F;  // anything else lies in front, or nothing was drawn here
+  for (std::size_t i = 0; i < m_key.size(); ++i) {
+    if (m_owner[i] == kNothing) {
+      continue;
+    }
+    const int column = static_cast<int>(i) % m_columns;
+    const int row = static_cast<int>(i) / m_columns;
+    const cv::Rect cell = cv::Rect(column * kCellPx, row * kCellPx, kCellPx, kCellPx) & cv::Rect({0, 0}, nearness.size());
+    float count = 0.0F;
+    float distances = 0.0F;
+    for (int y = cell.y; y < cell.y + cell.height; ++y) {
+      for (int x = cell.x; x < cell.x + cell.width; ++x) {
+        const float near = nearness.at<float>(y, x);
+        if (near > 0.0F && std::abs(1.0F / near - 1.0F / m_key[i]) < kFarthestOffMm) {
+          count += 1.0F;
+          distances += 1.0F / near;
+        }
+      }
+    }
+    if (count > 0.0F) {
+      m_key[i] = count / distances;
+    } else {
+      m_owner[i] = kNothing;
     }
   }
 }

@@ -17,6 +17,9 @@ namespace edamori::scenes {
 class BranchDepth {
  public:
   explicit BranchDepth(const SceneDescription& scene);
+  // Puts what was drawn, to the pixel, for what the skeleton says roughly. `nearness`: RenderedScene's of
+  // the same scene.
+  void takeDrawn(const cv::Mat& nearness);
 
   // Index of a branch; −1 for the trunk and for names that the tree has not.
   [[nodiscard]] int branchNamed(const std::string& name) const;
@@ -30,6 +33,7 @@ class BranchDepth {
 
  private:
   static constexpr int kCellPx = 6;
+  static constexpr int kNothing = -2;  // no tree in a cell
 
   void cover(Vec3 centre, float radiusMm, int branch);
   [[nodiscard]] float keyNear(int branch, const cv::Point2d& corner, double reachPx) const;

@@ -29,24 +29,6 @@ constexpr LightRanges kOtherLight{.elevationDeg = {28.0F, 68.0F},
                                   .softPenumbraMm = {10.0F, 24.0F},
                                   .hardPenumbraMm = {1.0F, 6.0F}};
 
-// The same place again as well as a hand finds it; now and then not so well.
-CameraLook cameraAgain(const CameraLook& first, bool isCareful, Rng& rng) {
-  CameraLook camera = first;
-  const float yaw = radians(isCareful ? rng.range(-8.0F, 8.0F) : rng.range(-20.0F, 20.0F));
-  const Vec3 aside{rng.range(-12.0F, 12.0F), rng.range(-10.0F, 10.0F), 0.0F};
-  camera.target = first.target + aside;
-  const Vec3 arm = rotated(first.eye - first.target, {0.0F, 1.0F, 0.0F}, yaw);
-  camera.eye = camera.target + arm + Vec3{0.0F, rng.range(-0.04F, 0.04F) * length(arm), 0.0F};
-  camera.rollDeg += isCareful ? rng.range(-5.0F, 5.0F) : rng.range(-20.0F, 20.0F);
-  const float most = isCareful ? std::log(1.15F) : std::log(1.5F);
-  camera.focalPx *= std::exp(rng.range(-most, most));
-  camera.exposureEv = rng.range(-0.5F, 0.5F);
-  camera.whiteBalance = {rng.range(0.9F, 1.1F), 1.0F, rng.range(0.88F, 1.12F)};
-  camera.noise = rng.range(0.3F, 2.2F);
-  camera.seed = hashed(first.seed + 1U);
-  return camera;
-}
-
 void fallIll(std::vector<BranchHealth>& health, bool areNeedles, Rng& rng) {
   for (BranchHealth& branch : health) {
     float& share = areNeedles ? branch.blightFraction : branch.spotFraction;
@@ -117,6 +99,25 @@ std::string_view nameOf(Happened happened) {
   return kNames.at(static_cast<std::size_t>(happened));
 }
 
+LightLook drawnLightOfAnotherDay(Rng& rng) { return drawnLight(kOtherLight, rng); }
+
+CameraLook cameraAgain(const CameraLook& first, bool isCareful, Rng& rng) {
+  CameraLook camera = first;
+  const float yaw = radians(isCareful ? rng.range(-8.0F, 8.0F) : rng.range(-20.0F, 20.0F));
+  const Vec3 aside{rng.range(-12.0F, 12.0F), rng.range(-10.0F, 10.0F), 0.0F};
+  camera.target = first.target + aside;
+  const Vec3 arm = rotated(first.eye - first.target, {0.0F, 1.0F, 0.0F}, yaw);
+  camera.eye = camera.target + arm + Vec3{0.0F, rng.range(-0.04F, 0.04F) * length(arm), 0.0F};
+  camera.rollDeg += isCareful ? rng.range(-5.0F, 5.0F) : rng.range(-20.0F, 20.0F);
+  const float most = isCareful ? std::log(1.15F) : std::log(1.5F);
+  camera.focalPx *= std::exp(rng.range(-most, most));
+  camera.exposureEv = rng.range(-0.5F, 0.5F);
+  camera.whiteBalance = {rng.range(0.9F, 1.1F), 1.0F, rng.range(0.88F, 1.12F)};
+  camera.noise = rng.range(0.3F, 2.2F);
+  camera.seed = hashed(first.seed + 1U);
+  return camera;
+}
+
 DrawnChange drawnChange(SceneSet set, std::uint64_t index, int longSidePx) {
   Rng rng(seedOf(set, kFirstIndex + index));
   DrawnChange change;
@@ -125,7 +126,7 @@ DrawnChange drawnChange(SceneSet set, std::uint64_t index, int longSidePx) {
   change.after = change.before;
   happen(change.happened, bearsNeedles(change.before), change.before, change.after, rng);
   change.stillView = change.after;
-  change.after.light = drawnLight(kOtherLight, rng);
+  change.after.light = drawnLightOfAnotherDay(rng);
   change.after.camera = cameraAgain(change.before.camera, rng.uniform() < 0.8F, rng);
   return change;
 }
@@ -134,7 +135,8 @@ ChangePictures renderChange(const DrawnChange& change) {
   constexpr double kLeastCover = 0.05;
   const RenderedScene before = renderScene(change.before);
   const cv::Mat later = renderScene(change.stillView).labels;
-  const BranchDepth depth(change.before);
+  BranchDepth depth(change.before);
+  depth.takeDrawn(before.nearness);
   ChangePictures pictures{.before = before.picture, .after = renderScene(change.after).picture, .branches = {}};
   for (const BranchOutline& outline : outlineBranches(change.before, before)) {
     const Shares shares = sharesWithin(before.labels, outline.polygon);

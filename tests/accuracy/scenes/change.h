@@ -31,6 +31,11 @@ struct DrawnChange {
   SceneDescription stillView;  // the foliage of after in the view and light of before: the truth
 };
 
+// Light of another day than that of the garden.
+[[nodiscard]] LightLook drawnLightOfAnotherDay(Rng& rng);
+// The same place again as well as a hand finds it; when it is not careful, up to 20° off.
+[[nodiscard]] CameraLook cameraAgain(const CameraLook& first, bool isCareful, Rng& rng);
+
 // One pair; what happened goes round with the index, four of five photographers aim for the same
 // place and the fifth is up to 20° off. Trees and gardens are those of drawnGarden().
 // longSidePx: of both pictures, ≥ 300.

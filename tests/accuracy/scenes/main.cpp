@@ -1,12 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// edamori_scene_set OUTDIR gardens|boards|changes tuning|calibration|held-out FIRST COUNT LONG-SIDE-PX:
+// edamori_scene_set OUTDIR gardens|boards|changes|views tuning|calibration|held-out FIRST COUNT LONG-SIDE-PX:
 // draws pictures of random looks as NNNNN.jpg and their label images as NNNNN.png; for gardens
 // also the branch outlines as NNNNN.txt. Changes are pairs, NNNNN-before.jpg and NNNNN-after.jpg,
-// with what is true of each branch in NNNNN.json.
+// with what is true of each branch in NNNNN.json. Views are several photos of a tree, NNNNN-K.jpg,
+// with the nearness of every second pixel and row (NNNNN-K.near, float32, 1/mm, 0 backdrop) and the
+// camera (NNNNN-K.txt: eye, right, up, forward, px per unit tangent, width, height, height of the soil).
 #include "board.h"
+#include "branch_depth.h"
 #include "change.h"
 #include "garden.h"
 #include "picture_files.h"
+#include "views.h"
 
 #include "generator/render.h"
 #include "generator/truth.h"
@@ -92,6 +96,34 @@ void drawOneChange(const std::filesystem::path& stem, SceneSet set, std::uint64_
   std::ofstream(stem.string() + ".json") << jsonOf(change, pictures.branches).dump(1) << '\n';
 }
 
+void writeNearness(const std::filesystem::path& file, const cv::Mat& nearness) {
+  std::ofstream out(file, std::ios::binary);
+  for (int y = 0; y < nearness.rows; y += 2) {
+    for (int x = 0; x < nearness.cols; x += 2) {
+      out.write(reinterpret_cast<const char*>(nearness.ptr<float>(y, x)), sizeof(float));
+    }
+  }
+}
+
+void writeCamera(const std::filesystem::path& file, const View& view, float soilMm) {
+  std::ofstream out(file);
+  for (const Vec3& axis : {view.eye, view.right, view.up, view.forward}) {
+    out << axis.x << ' ' << axis.y << ' ' << axis.z << ' ';
+  }
+  out << view.scale << ' ' << view.width << ' ' << view.height << ' ' << soilMm << '\n';
+}
+
+void drawViews(const std::filesystem::path& stem, SceneSet set, std::uint64_t index, int sidePx) {
+  int count = 0;
+  for (const SceneDescription& scene : drawnViews(set, index, sidePx)) {
+    const RenderedScene rendered = renderScene(scene);
+    const std::string name = stem.string() + "-" + std::to_string(count++);
+    writeNearness(name + ".near", rendered.nearness);
+    writeCamera(name + ".txt", rendered.view, soilHeightMm(scene));
+    writeJpeg(name + ".jpg", rendered.picture, jpegQuality(set, index + static_cast<std::uint64_t>(count)));
+  }
+}
+
 using DrawOne = void (*)(const std::filesystem::path&, SceneSet, std::uint64_t, int);
 
 DrawOne drawerNamed(const std::string& kind) {
@@ -104,7 +136,10 @@ DrawOne drawerNamed(const std::string& kind) {
   if (kind == "changes") {
     return drawOneChange;
   }
-  throw std::invalid_argument(kind + " is nothing that can be drawn; choose gardens, boards or changes");
+  if (kind == "views") {
+    return drawViews;
+  }
+  throw std::invalid_argument(kind + " is nothing that can be drawn; choose gardens, boards, changes or views");
 }
 
 void draw(std::span<char*> arguments) {
@@ -125,7 +160,7 @@ void draw(std::span<char*> arguments) {
 int main(int argc, char** argv) {
   const std::span<char*> arguments(argv, static_cast<std::size_t>(argc));
   if (arguments.size() != 7) {
-    std::cerr << "edamori_scene_set: usage: edamori_scene_set OUTDIR gardens|boards "
+    std::cerr << "edamori_scene_set: usage: edamori_scene_set OUTDIR gardens|boards|changes|views "
                  "tuning|calibration|held-out FIRST COUNT LONG-SIDE-PX\n";
     return 2;
   }
