@@ -127,7 +127,7 @@ struct Searcher {
   const BranchSearch& search;
   const Places& places;
   const FeatureGrid& grid;
-  const BranchLooks& looks;
+  const BranchLikeness& likeness;
   double longSidePx;
 
   [[nodiscard]] bool takeEpipolar(Rig& rig,
@@ -260,17 +260,20 @@ struct Searcher {
     const PlaneFamily family(rig.fundamental);
     const PlaneReadings readings(
         family, points.before, points.after, nearWeights(points.away, kSigma, 0.0));
-    const PlacedByLook placed = placedByLook({.family = family,
-                                              .readings = readings,
-                                              .looks = looks,
-                                              .centre = places.centre,
-                                              .axisX = places.axisX,
-                                              .axisY = places.axisY,
-                                              .extentPx = 0.35 * places.diagonal,
-                                              .tolerancePx = kPlaneShare * longSidePx,
-                                              .reachPx = kLookReachShare * longSidePx},
-                                             plane->v);
-    fit.afterFromBefore = family.plane(placed.v);
+    const LikenessWindows windows = likeness.around(rig.rough);
+    fit.afterFromBefore = placedByLook({.family = family,
+                                        .readings = readings,
+                                        .windows = windows,
+                                        .centre = places.centre,
+                                        .axisX = places.axisX,
+                                        .axisY = places.axisY,
+                                        .extentPx = 0.35 * places.diagonal,
+                                        .tolerancePx = kPlaneShare * longSidePx,
+                                        .reachPx = kLookReachShare * longSidePx},
+                                       plane->v);
+    fit.likeness = windows.at(fit.afterFromBefore);
+    fit.look = appearanceOf(search.photoBefore, search.photoAfter, fit.afterFromBefore, search.outline).here;
+    fit.elongation = stretchAt(fit.afterFromBefore, places.centre).elongation;
     fit.startSupport = rig.startSupport;
     fit.support = plane->support.size();
     fit.medianResidual = plane->medianResidual;
@@ -298,21 +301,21 @@ Found BranchFit::surroundings() const {
 }
 
 // All limits chosen on the tuning set of tests/accuracy/align: the most accepting ones of those
-// tried that let no impossible pair through with room to spare.
+// tried that let none through but trees whose trunks are the same to the eye.
 bool isConvincing(const BranchFit& fit) {
-  constexpr std::size_t kLeastStart = 100;
-  constexpr double kLeastOwn = 4.0;
-  constexpr double kLeastHalf = 1.0;  // a trunk whose foot alone is found stands in another's pot
-  constexpr double kLeastAround = 4.0;
-  constexpr double kLeastTogether = 15.0;
-  constexpr double kLeastLook = 0.2;
+  constexpr std::size_t kLeastStart = 70;
+  constexpr double kLeastLikeness = 0.65;  // mean of the cells
+  constexpr double kLeastHalf = 0.3;       // a trunk whose foot alone is found stands in another's pot
+  constexpr double kLeastTogether = 0.9;
   constexpr double kMostElongation = 1.6;
-  const double own = excess(fit.own());
-  const double around = excess(fit.surroundings());
-  return fit.startSupport >= kLeastStart && own > kLeastOwn &&
-         std::min(excess(fit.halves[0]), excess(fit.halves[1])) > kLeastHalf &&
-         around > kLeastAround && own + around > kLeastTogether && fit.look > kLeastLook &&
-         fit.elongation < kMostElongation;
+  const double mean = fit.likeness.mean();
+  const double half = fit.likeness.meanOfWorseHalf();
+  if (fit.elongation >= kMostElongation) {
+    return false;
+  }
+  const double together = mean + 0.04 * std::min(excess(fit.own()), 10.0) +
+                          0.03 * std::min(excess(fit.surroundings()), 10.0);
+  return fit.startSupport >= kLeastStart && mean > kLeastLikeness && half > kLeastHalf && together > kLeastTogether;
 }
 
 // Of 36 refused places on every fifth tuning pair, four were off by 20 % of the frame and more. These
@@ -324,16 +327,17 @@ bool isLikely(const BranchFit& fit) {
 }
 
 double statedErrorShare(const BranchFit& fit) {
-  const double own = excess(fit.own());
-  return own < 6.0 ? 0.016 : own < 10.0 ? 0.0112 : 0.0096;
+  const double mean = fit.likeness.mean();
+  return mean < 1.0 ? 0.022 : mean < 2.0 ? 0.014 : 0.009;
 }
 
 std::vector<BranchFit> branchFits(const BranchSearch& search) {
   const Places places = placesOf(search);
   const FeatureGrid grid(search.after, search.photoAfter.grey.size());
   const auto longSide = std::max(search.photoAfter.grey.cols, search.photoAfter.grey.rows);
-  const BranchLooks looks(search.photoBefore, search.photoAfter, search.outline);
-  const Searcher searcher{search, places, grid, looks, static_cast<double>(longSide)};
+  const BranchLikeness likeness(
+      search.photoBefore, search.photoAfter, search.outline, places.centre, {places.axisX, places.axisY});
+  const Searcher searcher{search, places, grid, likeness, static_cast<double>(longSide)};
   const auto pairs = search.matching.pairs(kStartRatio);
   std::vector<double> away;
   for (const PointPair& pair : pairs) {
@@ -352,14 +356,10 @@ std::vector<BranchFit> branchFits(const BranchSearch& search) {
       fits.push_back(*std::move(fit));
     }
   }
-  for (BranchFit& fit : fits) {
-    fit.look =
-        appearanceOf(search.photoBefore, search.photoAfter, fit.afterFromBefore, search.outline).here;
-    fit.elongation = stretchAt(fit.afterFromBefore, places.centre).elongation;
-  }
   std::stable_sort(fits.begin(), fits.end(), [](const BranchFit& a, const BranchFit& b) {
     const auto worth = [](const BranchFit& fit) {
-      return 0.7 * excess(fit.own()) + 0.5 * std::min(excess(fit.surroundings()), 8.0) + 10.0 * fit.look;
+      return 0.7 * excess(fit.own()) + 0.5 * std::min(excess(fit.surroundings()), 8.0) + 10.0 * fit.look +
+             0.15 * fit.likeness.sum;
     };
     return worth(a) > worth(b);
   });

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "vision/align/depth_internal.h"
+#include "vision/align/likeness_internal.h"
 #include "vision/align/matches_internal.h"
 #include "vision/values/geometry.h"
 
@@ -29,6 +30,7 @@ struct BranchFit {
   double medianResidual = 0.0;
   double cornerError = 0.0;
   double look = 0.0;        // correlation of the branch as placed, −1…1
+  Likeness likeness;        // of its cells as placed
   double elongation = 1.0;  // see LocalStretch
 
   [[nodiscard]] Found own() const;

@@ -103,14 +103,16 @@ WorkingPhoto workingPhoto(const RgbImage& photo) {
   }
   WorkingPhoto result;
   cv::cvtColor(reduced, result.grey, cv::COLOR_RGB2GRAY);
+  result.rgb = reduced.data == full.data ? full.clone() : reduced;
   result.pxPerWorkingX = static_cast<double>(photo.width()) / result.grey.cols;
   result.pxPerWorkingY = static_cast<double>(photo.height()) / result.grey.rows;
   return result;
 }
 
 WorkingPhoto mirrored(const WorkingPhoto& photo) {
-  WorkingPhoto result = photo;
+  WorkingPhoto result{.grey = {}, .rgb = {}, .pxPerWorkingX = photo.pxPerWorkingX, .pxPerWorkingY = photo.pxPerWorkingY};
   cv::flip(photo.grey, result.grey, 1);
+  cv::flip(photo.rgb, result.rgb, 1);
   return result;
 }
 

@@ -14,6 +14,7 @@ namespace edamori::vision {
 // Reduced so that the longer side is at most kWorkingLongSidePx; never enlarged.
 struct WorkingPhoto {
   cv::Mat grey;                // 8 bits
+  cv::Mat rgb;                 // 8 bits, of the same size
   double pxPerWorkingX = 1.0;  // full-size px per working px
   double pxPerWorkingY = 1.0;
 };

@@ -2,6 +2,7 @@
 #include "vision/align/appearance_internal.h"
 #include "vision/align/branch_internal.h"
 #include "vision/align/fit_internal.h"
+#include "vision/align/likeness_internal.h"
 #include "vision/align/placing_internal.h"
 
 #include <algorithm>
@@ -46,9 +47,8 @@ constexpr double kAlikeAgreement = 0.05;
 constexpr double kContradictionPx = 32.0;  // working px: 2 % of the longer side
 // Pot, bench and backdrop are the same on photos of the next tree in that place: a plane counts
 // only when the branch itself is found again in its outline, or looks plainly the same.
-constexpr std::size_t kMinOwnSupport = 8;
-constexpr double kOwnAgreement = 0.4;
-constexpr double kPlainAgreement = 0.6;
+constexpr double kSameAgreement = 0.9;
+constexpr double kLeastLikeness = 0.5;  // mean over the branch's cells
 // The same of the whole photo, when no outline tells where the branch is.
 constexpr double kFrameAgreement = 0.5;
 // What nine of ten corners of accepted plane fits keep to; share of the longer side. Tuning set.
@@ -290,15 +290,26 @@ bool mirrorFitsAsWell(const Judged& best, const PlacingRequest& request) {
                       static_cast<double>(best.fit.support.size());
 }
 
-// Whether a plane is found on the branch itself, not only on what stands around it. Without an
+bool liesMostlyOutside(const Fit& fit, const PlacingRequest& request) {
+  const Outline visible =
+      visibleInBoth(request.outline, sizeOf(request.photos.before), sizeOf(request.photos.after), fit.afterFromBefore);
+  return areaPx2(visible) < 0.5 * areaPx2(request.outline);
+}
+
+// Whether a plane is found on the branch itself, not only on what stands around it. What lies outside the
+// photo is refused for that later. Without an
 // outline only the look is asked: foliage of one tree at two dates differs as much in its details
 // as that of two trees.
 bool showsBranch(const Judged& best, const PlacingRequest& request) {
   if (!request.hasOutline) {
     return best.look.here >= kFrameAgreement;
   }
-  return best.look.here >= kPlainAgreement ||
-         (best.ownSupport >= kMinOwnSupport && best.look.here >= kOwnAgreement);
+  if (best.look.here >= kSameAgreement || liesMostlyOutside(best.fit, request)) {
+    return true;
+  }
+  const Likeness like =
+      likenessOf(request.photos.before, request.photos.after, request.outline, best.fit.afterFromBefore);
+  return like.mean() >= kLeastLikeness;
 }
 
 // Photos of a tree are no views of one plane: what the branch itself and its surroundings say.
@@ -360,20 +371,21 @@ Error alignRefusal(const std::string& reason) {
 
 Placed placed(const PlacingRequest& request) {
   const auto plane = judgedBest(request, request.photos.after, request.photos.matching);
-  const bool isOnePlane = plane && plane->evidence == Evidence::Enough &&
-                          plane->fit.support.size() >= kPlainSupport &&
-                          plane->share >= kOnePlaneShare;
+  const auto checked = checkPlane(plane, request);
+  const bool isOnePlane = checked && plane->fit.support.size() >= kPlainSupport && plane->share >= kOnePlaneShare &&
+                          plane->look.here >= kSameAgreement;
+  if (isOnePlane) {
+    return {.certain = placingOf(*plane, 0.0, request), .guess = {}};
+  }
   std::vector<BranchFit> branches;
-  if (request.hasOutline && !isOnePlane) {
+  if (request.hasOutline) {
     branches = branchesOf(request);
     if (!branches.empty() && isConvincing(branches.front())) {
       return {.certain = placingOf(branches.front(), request), .guess = {}};
     }
   }
-  const auto checked = checkPlane(plane, request);
   if (checked) {
-    return {.certain = placingOf(*plane, isOnePlane ? 0.0 : kPlaneErrorShare, request),
-            .guess = {}};
+    return {.certain = placingOf(*plane, kPlaneErrorShare, request), .guess = {}};
   }
   std::optional<Placing> guess;
   if (!branches.empty() && isLikely(branches.front())) {

@@ -3,8 +3,6 @@
 // H = K (R − t nᵀ / d) K⁻¹ (Hartley & Zisserman 2004, sections 9.2 and 13.1).
 #include "vision/align/depth_internal.h"
 
-#include "vision/align/looks_internal.h"
-
 #include <cmath>
 #include <random>
 
@@ -179,23 +177,6 @@ TEST(GuidedPairs, LookOnlyAroundTheExpectedPlaceAndLine) {
   guide.turnDeg = 5;
   after.anglesDeg[0] = 30;
   EXPECT_TRUE(guidedPairs(before, after, grid, {0}, guide).empty());
-}
-
-// Correlation is 1 with itself at its place and falls off beside it.
-TEST(BranchLooks, CorrelateFullyOnlyAtTheRightPlace) {
-  std::mt19937 random(5);
-  WorkingPhoto photo;
-  photo.grey = cv::Mat(300, 400, CV_8U);
-  for (int y = 0; y < 300; y += 10) {
-    for (int x = 0; x < 400; x += 10) {
-      photo.grey(cv::Rect(x, y, 10, 10)).setTo(cv::Scalar(static_cast<double>(random() % 256)));
-    }
-  }
-  const Outline outline{.polygon = {{100, 80}, {300, 80}, {300, 220}, {100, 220}}, .holes = {}};
-  const BranchLooks looks(photo, photo, outline);
-  EXPECT_NEAR(looks.correlation({1, 0, 0, 0, 1, 0, 0, 0, 1}), 1.0, 1e-3);
-  EXPECT_LT(looks.correlation({1, 0, 12, 0, 1, 0, 0, 0, 1}), 0.5);
-  EXPECT_DOUBLE_EQ(looks.correlation({1, 0, 900, 0, 1, 0, 0, 0, 1}), -1.0);
 }
 
 }  // namespace

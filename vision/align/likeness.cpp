@@ -1,0 +1,183 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "vision/align/likeness_internal.h"
+
+#include "vision/align/plane.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <opencv2/imgproc.hpp>
+
+namespace edamori::vision {
+
+namespace {
+
+// As tests/accuracy/align/train.py has them.
+constexpr int kReach = 15;  // cells
+constexpr int kWindow = 2 * kReach + 1;
+constexpr int kWindowCells = kWindow * kWindow;
+constexpr int kAroundPx = 64;
+
+constexpr double kBranchPx = 480.0;  // diagonal of a branch's picture; branches are not enlarged
+constexpr int kContextPx = 32;
+constexpr int kMostParts = 600;
+constexpr double kMostStretch = 20.0;
+// A branch is no plane: what its cells are off, cells.
+constexpr double kSpread = 1.0;
+// Share of cells that are where the plane puts them, rather than anywhere.
+constexpr double kShareInPlane = 0.3;
+
+cv::Matx33d shifted(double x, double y) { return {1, 0, x, 0, 1, y, 0, 0, 1}; }
+cv::Matx33d scaled(double x, double y) { return {x, 0, 0, 0, y, 0, 0, 0, 1}; }
+
+Homography homographyOf(const cv::Matx33d& h) {
+  Homography result{};
+  std::copy_n(h.val, 9, result.begin());
+  return result;
+}
+
+int wholeBlocks(double px) { return static_cast<int>(std::ceil(px / kLikenessBlockPx)) * kLikenessBlockPx; }
+
+// `size` px of the photo: each px p shows the photo at photoFromPicture · p. Beyond the frame its rim goes on.
+cv::Mat pictureOf(const cv::Mat& rgb, const cv::Matx33d& photoFromPicture, double pxPerPictureAtCentre, cv::Size size) {
+  const double factor = std::min(1.0, 1.0 / pxPerPictureAtCentre);
+  cv::Mat reduced = rgb;
+  if (factor < 1.0) {
+    cv::resize(rgb, reduced, cv::Size(), factor, factor, cv::INTER_AREA);
+  }
+  const cv::Matx33d toReduced =
+      scaled(static_cast<double>(reduced.cols) / rgb.cols, static_cast<double>(reduced.rows) / rgb.rows);
+  // OpenCV counts from pixel centres.
+  const cv::Matx33d centres = shifted(-0.5, -0.5) * toReduced * photoFromPicture * shifted(0.5, 0.5);
+  cv::Mat picture;
+  cv::warpPerspective(reduced, picture, centres, size, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
+  return picture;
+}
+
+// Every so-many-th of the cells: neighbours say nearly the same.
+template <typename Cell>
+void thin(std::vector<Cell>& cells, std::size_t most) {
+  const std::size_t step = cells.size() / most + 1;
+  for (std::size_t i = 0; i * step < cells.size(); ++i) {
+    cells[i] = cells[i * step];
+  }
+  cells.resize((cells.size() + step - 1) / step);
+}
+
+cv::Point2d movedBy(const cv::Matx33d& h, cv::Point2d p) {
+  const cv::Vec3d q = h * cv::Vec3d(p.x, p.y, 1.0);
+  return {q[0] / q[2], q[1] / q[2]};
+}
+
+}  // namespace
+
+BranchLikeness::BranchLikeness(const WorkingPhoto& before, const WorkingPhoto& after, const Outline& outline,
+                               PointPx centre, cv::Point2d axis)
+    : m_after(after) {
+  const BoundsPx b = boundsPx(outline.polygon);
+  m_scale = std::min(1.0, kBranchPx / std::max(1.0, std::hypot(b.width(), b.height())));
+  m_size = {wholeBlocks(m_scale * b.width() + 2 * kContextPx), wholeBlocks(m_scale * b.height() + 2 * kContextPx)};
+  const double left = 0.5 * (b.left + b.right) * m_scale - 0.5 * m_size.width;
+  const double top = 0.5 * (b.top + b.bottom) * m_scale - 0.5 * m_size.height;
+  m_pictureFromBefore = shifted(-left, -top) * scaled(m_scale, m_scale);
+  m_seen = likenessCells(pictureOf(before.rgb, m_pictureFromBefore.inv(), 1.0 / m_scale, m_size));
+  const cv::Matx33d beforeFromPicture = m_pictureFromBefore.inv();
+  for (int row = 0; row < m_seen.rows; ++row) {
+    for (int column = 0; column < m_seen.columns; ++column) {
+      const cv::Point2d p =
+          movedBy(beforeFromPicture, {(column + 0.5) * kLikenessCellPx, (row + 0.5) * kLikenessCellPx});
+      if (p.x >= 0 && p.y >= 0 && p.x <= before.rgb.cols && p.y <= before.rgb.rows &&
+          contains(outline.polygon, {.x = p.x, .y = p.y})) {
+        const bool isFar = (p.x - centre.x) * axis.x + (p.y - centre.y) * axis.y > 0.0;
+        m_parts.push_back({.column = column, .row = row, .half = isFar ? 1U : 0U});
+      }
+    }
+  }
+  thin(m_parts, kMostParts);
+}
+
+double Likeness::meanOfWorseHalf() const {
+  const auto meanOf = [this](std::size_t half) { return halves.at(half) / std::max(1, cellsOfHalves.at(half)); };
+  return std::min(meanOf(0), meanOf(1));
+}
+
+LikenessWindows BranchLikeness::around(const Homography& rough) const {
+  const cv::Matx33d afterFromPicture =
+      cv::Matx33d(rough.data()) * m_pictureFromBefore.inv() * shifted(-kAroundPx, -kAroundPx);
+  const cv::Size size(m_size.width + 2 * kAroundPx, m_size.height + 2 * kAroundPx);
+  const PointPx middle{.x = 0.5 * size.width, .y = 0.5 * size.height};
+  const double pxPerPicture = stretchAt(homographyOf(afterFromPicture), middle).scale;
+  LikenessWindows windows;
+  if (!(pxPerPicture > 1.0 / kMostStretch && pxPerPicture < kMostStretch)) {
+    return windows;  // no view of a branch; nothing speaks for it
+  }
+  const LikenessCells there = likenessCells(pictureOf(m_after.rgb, afterFromPicture, pxPerPicture, size));
+  constexpr int kAround = kAroundPx / kLikenessCellPx;
+  const int length = m_seen.descriptors.cols;
+  const float unit = 1.0F / std::sqrt(static_cast<float>(length));
+  for (const Part& part : m_parts) {
+    const int own = part.row * m_seen.columns + part.column;
+    const auto* const a = m_seen.descriptors.ptr<float>(own);
+    cv::Mat shares(kWindow, kWindow, CV_32F);
+    const float missing = m_seen.missing[static_cast<std::size_t>(own)];
+    float most = missing;
+    for (int y = 0; y < kWindow; ++y) {
+      auto* const target = shares.ptr<float>(y);
+      const int first = (part.row + kAround - kReach + y) * there.columns + part.column + kAround - kReach;
+      for (int x = 0; x < kWindow; ++x) {
+        const auto* const b = there.descriptors.ptr<float>(first + x);
+        float dot = 0.0F;
+        for (int k = 0; k < length; ++k) {
+          dot += a[k] * b[k];
+        }
+        target[x] = dot * unit;
+        most = std::max(most, target[x]);
+      }
+    }
+    shares -= most;
+    cv::exp(shares, shares);
+    shares /= cv::sum(shares)[0] + std::exp(static_cast<double>(missing - most));
+    cv::GaussianBlur(shares, shares, cv::Size(), kSpread, kSpread, cv::BORDER_CONSTANT);
+    windows.m_cells.push_back({.centre = {(part.column + 0.5) * kLikenessCellPx, (part.row + 0.5) * kLikenessCellPx},
+                               .half = part.half,
+                               .shares = shares});
+  }
+  windows.m_beforeFromPicture = m_pictureFromBefore.inv();
+  windows.m_pictureFromAfter = m_pictureFromBefore * cv::Matx33d(rough.data()).inv();
+  return windows;
+}
+
+Likeness LikenessWindows::at(const Homography& afterFromBefore) const {
+  const cv::Matx33d pictureFromPicture = m_pictureFromAfter * cv::Matx33d(afterFromBefore.data()) * m_beforeFromPicture;
+  Likeness likeness;
+  likeness.cells = static_cast<int>(m_cells.size());
+  for (const Cell& cell : m_cells) {
+    const cv::Point2d to = movedBy(pictureFromPicture, cell.centre);
+    const double x = (to.x - cell.centre.x) / kLikenessCellPx + kReach;
+    const double y = (to.y - cell.centre.y) / kLikenessCellPx + kReach;
+    double share = 0.0;
+    if (x >= 0.0 && y >= 0.0 && x < kWindow - 1 && y < kWindow - 1) {
+      const int left = static_cast<int>(x);
+      const int top = static_cast<int>(y);
+      const auto* const upper = cell.shares.ptr<float>(top) + left;
+      const auto* const lower = cell.shares.ptr<float>(top + 1) + left;
+      const auto along = [&](const float* row) {
+        return std::lerp(static_cast<double>(row[0]), static_cast<double>(row[1]), x - left);
+      };
+      share = std::lerp(along(upper), along(lower), y - top);
+    }
+    const double worth = std::log(1.0 - kShareInPlane + kShareInPlane * kWindowCells * share);
+    likeness.sum += worth;
+    likeness.halves.at(cell.half) += worth;
+    ++likeness.cellsOfHalves.at(cell.half);
+  }
+  return likeness;
+}
+
+Likeness likenessOf(const WorkingPhoto& before, const WorkingPhoto& after, const Outline& outline,
+                    const Homography& afterFromBefore) {
+  const BranchLikeness branch(before, after, outline, centroidPx(outline.polygon), {1.0, 0.0});
+  return branch.around(afterFromBefore).at(afterFromBefore);
+}
+
+}  // namespace edamori::vision
