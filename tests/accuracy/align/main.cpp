@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // edamori_align_accuracy --cache DIR [--photos DIR]… [--split tuning|held-out] [--list]
-//                        [--kind TEXT] [--whole] [--carried] [--no-timing]
+//                        [--kind TEXT] [--every N] [--slice K/N] [--whole] [--carried] [--no-timing]
 // Measures align() on pairs whose truth is known and prints the table of
 // docs/decisions/0004-alignment.md.
 #include "tests/accuracy/align/photo_pairs.h"
@@ -34,6 +34,7 @@ struct Wishes {
   std::vector<std::filesystem::path> photos;
   std::string kind;  // only kinds that contain it
   int every = 1;     // only each so many-th pair
+  int slice = 0, slices = 1;  // of these, one of so many runs of neighbours
   bool doesList = false;
   bool doesTiming = true;
   bool isWhole = false;  // align() gets no outline
@@ -121,13 +122,24 @@ void add(Row& sum, const Row& row) {
   sum.worstErrors.insert(sum.worstErrors.end(), row.worstErrors.begin(), row.worstErrors.end());
 }
 
-std::map<std::string, Row> judged(const std::vector<KnownPair>& pairs, const Wishes& wishes) {
-  std::map<std::string, Row> rows;
+std::vector<const KnownPair*> wished(const std::vector<KnownPair>& pairs, const Wishes& wishes) {
+  std::vector<const KnownPair*> all;
   int count = 0;
   for (const KnownPair& pair : pairs) {
     if (pair.kind.find(wishes.kind) != std::string::npos && count++ % wishes.every == 0) {
-      judge(pair, wishes, rows[pair.kind]);
+      all.push_back(&pair);
     }
+  }
+  const auto at = [&](int slice) {
+    return all.begin() + static_cast<std::ptrdiff_t>(all.size()) * slice / wishes.slices;
+  };
+  return {at(wishes.slice), at(wishes.slice + 1)};
+}
+
+std::map<std::string, Row> judged(const std::vector<KnownPair>& pairs, const Wishes& wishes) {
+  std::map<std::string, Row> rows;
+  for (const KnownPair* pair : wished(pairs, wishes)) {
+    judge(*pair, wishes, rows[pair->kind]);
   }
   return rows;
 }
@@ -161,10 +173,9 @@ void carry(const KnownPair& pair, CarriedRow& row) {
 
 void reportCarried(const Wishes& wishes, const std::string& title, const std::vector<KnownPair>& pairs) {
   std::map<std::string, CarriedRow> rows;
-  int count = 0;
-  for (const KnownPair& pair : pairs) {
-    if (pair.outline && pair.kind.find(wishes.kind) != std::string::npos && count++ % wishes.every == 0) {
-      carry(pair, rows[pair.kind]);
+  for (const KnownPair* pair : wished(pairs, wishes)) {
+    if (pair->outline) {
+      carry(*pair, rows[pair->kind]);
     }
   }
   std::printf("\n| %s | n | certain | worst corner, median | likeliest place | worst corner, median | 90th percentile |\n"
@@ -309,7 +320,7 @@ void report(const Wishes& wishes) {
 
 constexpr const char* kUsage =
     "edamori_align_accuracy --cache DIR [--photos DIR]… [--split tuning|held-out] [--kind TEXT] "
-    "[--every N] [--whole] [--carried] [--list] [--no-timing]";
+    "[--every N] [--slice K/N] [--whole] [--carried] [--list] [--no-timing]";
 
 bool readWishes(std::span<char*> arguments, Wishes& wishes) {
   for (std::size_t i = 1; i < arguments.size(); ++i) {
@@ -331,6 +342,11 @@ bool readWishes(std::span<char*> arguments, Wishes& wishes) {
       wishes.kind = arguments[++i];
     } else if (name == "--every" && hasValue) {
       wishes.every = std::max(1, std::atoi(arguments[++i]));
+    } else if (name == "--slice" && hasValue) {  // K/N
+      if (std::sscanf(arguments[++i], "%d/%d", &wishes.slice, &wishes.slices) != 2 || wishes.slice < 0 ||
+          wishes.slice >= wishes.slices) {
+        return false;
+      }
     } else if (name == "--split" && hasValue) {
       const std::string split = arguments[++i];
       if (split != "tuning" && split != "held-out") {

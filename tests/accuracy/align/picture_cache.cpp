@@ -4,6 +4,8 @@
 #include "generator/render.h"
 
 #include <algorithm>
+#include <array>
+#include <cstdint>
 #include <fstream>
 #include <stdexcept>
 
@@ -41,8 +43,32 @@ void writePixmap(const std::filesystem::path& file, const RgbImage& image) {
   std::filesystem::rename(part, file);
 }
 
-RgbImage drawn(const scenes::SceneDescription& scene) {
-  const cv::Mat picture = scenes::renderScene(scene).picture;
+cv::Mat readNearness(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  std::array<std::int32_t, 2> size{};
+  if (!in.read(reinterpret_cast<char*>(size.data()), sizeof size)) {
+    return {};
+  }
+  cv::Mat nearness(size[0], size[1], CV_32F);
+  in.read(reinterpret_cast<char*>(nearness.data), static_cast<std::streamsize>(nearness.total() * sizeof(float)));
+  return in ? nearness : cv::Mat();
+}
+
+void writeNearness(const std::filesystem::path& file, const cv::Mat& nearness) {
+  const std::array<std::int32_t, 2> size{nearness.rows, nearness.cols};
+  const std::filesystem::path part = file.string() + ".part";
+  {
+    std::ofstream out(part, std::ios::binary);
+    out.write(reinterpret_cast<const char*>(size.data()), sizeof size);
+    out.write(reinterpret_cast<const char*>(nearness.data), static_cast<std::streamsize>(nearness.total() * sizeof(float)));
+    if (!out.flush()) {
+      throw std::runtime_error("cannot write " + part.string());
+    }
+  }
+  std::filesystem::rename(part, file);
+}
+
+RgbImage imageOf(const cv::Mat& picture) {
   RgbImage image(picture.cols, picture.rows);
   for (int y = 0; y < picture.rows; ++y) {
     const unsigned char* row = picture.ptr<unsigned char>(y);
@@ -57,19 +83,38 @@ PictureCache::PictureCache(std::filesystem::path folder) : m_folder(std::move(fo
   std::filesystem::create_directories(m_folder);
 }
 
-const RgbImage& PictureCache::picture(const std::string& name,
-                                      const scenes::SceneDescription& scene) {
+void PictureCache::draw(const std::string& name, const scenes::SceneDescription& scene) {
+  const scenes::RenderedScene rendered = scenes::renderScene(scene);
+  RgbImage image = imageOf(rendered.picture);
+  writePixmap(m_folder / (name + ".ppm"), image);
+  writeNearness(m_folder / (name + ".near"), rendered.nearness);
+  m_held.insert_or_assign(name, std::move(image));
+  m_nearness.insert_or_assign(name, rendered.nearness);
+}
+
+const RgbImage& PictureCache::picture(const std::string& name, const scenes::SceneDescription& scene) {
   const auto held = m_held.find(name);
   if (held != m_held.end()) {
     return held->second;
   }
-  const std::filesystem::path file = m_folder / (name + ".ppm");
-  RgbImage image = readPixmap(file);
+  RgbImage image = readPixmap(m_folder / (name + ".ppm"));
   if (image.isEmpty()) {
-    image = drawn(scene);
-    writePixmap(file, image);
+    draw(name, scene);
+    return m_held.at(name);
   }
   return m_held.emplace(name, std::move(image)).first->second;
+}
+
+const cv::Mat& PictureCache::nearness(const std::string& name, const scenes::SceneDescription& scene) {
+  if (!m_nearness.contains(name)) {
+    cv::Mat nearness = readNearness(m_folder / (name + ".near"));
+    if (nearness.empty()) {
+      draw(name, scene);
+    } else {
+      m_nearness.emplace(name, nearness);
+    }
+  }
+  return m_nearness.at(name);
 }
 
 }  // namespace edamori::accuracy

@@ -289,7 +289,8 @@ void addPairs(const std::string& kind,
               const Shot& after,
               const Drawer& drawer,
               std::vector<KnownPair>& pairs) {
-  const scenes::BranchDepth known(before.scene);
+  scenes::BranchDepth known(before.scene);
+  known.takeDrawn(drawer.cache.nearness(before.name, before.scene));
   std::vector<int> branches;
   const std::vector<Outline> outlines = outlinesOf(before, known, branches);
   for (std::size_t i = 0; i < outlines.size(); ++i) {
