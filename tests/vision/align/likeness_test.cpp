@@ -92,6 +92,16 @@ TEST(Likeness, IsNoneWhereThePhotoShrinksToAPoint) {
   EXPECT_EQ(likenessOf(photo, photo, views.outline, {0, 0, 0, 0, 0, 0, 0, 0, 0}).mean(), 0.0);
 }
 
+TEST(WorkingPhoto, IsLeftAloneWhenMirrored) {
+  const WorkingPhoto photo = workingPhoto(samplePhoto("ED-07_2026-04-04_front.jpg"));
+  const cv::Mat grey = photo.grey.clone();
+  const cv::Mat rgb = photo.rgb.clone();
+  const WorkingPhoto flipped = mirrored(photo);
+  EXPECT_EQ(cv::norm(photo.grey, grey, cv::NORM_INF), 0.0);
+  EXPECT_EQ(cv::norm(photo.rgb, rgb, cv::NORM_INF), 0.0);
+  EXPECT_EQ(flipped.grey.at<unsigned char>(7, 0), grey.at<unsigned char>(7, grey.cols - 1));
+}
+
 TEST(Likeness, TellsTheWorseHalf) {
   Likeness likeness;
   likeness.halves = {30.0, -4.0};
