@@ -15,6 +15,7 @@
 #include <cstdlib>
 #include <filesystem>
 #include <iostream>
+#include <iterator>
 #include <map>
 #include <span>
 #include <string>
@@ -173,10 +174,12 @@ void carry(const KnownPair& pair, CarriedRow& row) {
 
 void reportCarried(const Wishes& wishes, const std::string& title, const std::vector<KnownPair>& pairs) {
   std::map<std::string, CarriedRow> rows;
-  for (const KnownPair* pair : wished(pairs, wishes)) {
-    if (pair->outline) {
-      carry(*pair, rows[pair->kind]);
-    }
+  std::vector<KnownPair> outlined;
+  std::copy_if(pairs.begin(), pairs.end(), std::back_inserter(outlined), [](const KnownPair& pair) {
+    return pair.outline.has_value();
+  });
+  for (const KnownPair* pair : wished(outlined, wishes)) {
+    carry(*pair, rows[pair->kind]);
   }
   std::printf("\n| %s | n | certain | worst corner, median | likeliest place | worst corner, median | 90th percentile |\n"
               "|---|---|---|---|---|---|---|\n",
