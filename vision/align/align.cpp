@@ -15,7 +15,6 @@ namespace edamori::vision {
 
 namespace {
 
-constexpr double kMinOutlineOverlap = 0.5;
 // Without an outline the whole frame counts, of which a closer after photo shows a part.
 constexpr double kMinFrameOverlap = 0.3;
 constexpr int kMinSidePx = 64;
@@ -110,9 +109,7 @@ Result<Alignment> checkedAlignment(Alignment alignment,
           implausibility(alignment.afterFromBefore, outline, sizeOf(before), sizeOf(after))) {
     return alignRefusal(*reason);
   }
-  const Outline visible =
-      visibleInBoth(outline, sizeOf(before), sizeOf(after), alignment.afterFromBefore);
-  alignment.overlap = std::clamp(areaPx2(visible) / areaPx2(outline), 0.0, 1.0);
+  alignment.overlap = overlapShare(outline, sizeOf(before), sizeOf(after), alignment.afterFromBefore);
   if (alignment.overlap < (outlineBefore ? kMinOutlineOverlap : kMinFrameOverlap)) {
     return alignRefusal("most of the branch lies outside the after photo");
   }

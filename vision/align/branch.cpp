@@ -5,6 +5,7 @@
 #include "vision/align/looks_internal.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace edamori::vision {
@@ -69,15 +70,6 @@ Places placesOf(const BranchSearch& search) {
   places.axisX = std::cos(angle);
   places.axisY = std::sin(angle);
   return places;
-}
-
-// 0…3: which quarter around the centre; the higher bit tells the half along the longer axis.
-std::size_t quarterOf(const Places& places, cv::Point2d p) {
-  const double x = p.x - places.centre.x;
-  const double y = p.y - places.centre.y;
-  const bool isFar = x * places.axisX + y * places.axisY > 0.0;
-  const bool isLeft = y * places.axisX - x * places.axisY > 0.0;
-  return (isFar ? 2U : 0U) + (isLeft ? 1U : 0U);
 }
 
 struct Points {
@@ -201,9 +193,8 @@ struct Searcher {
     return points;
   }
 
-  // How many of the points lie in one plane, by quarter.
-  [[nodiscard]] std::array<double, 4> inPlane(const Rig& rig, const Points& points, double share) const {
-    std::array<double, 4> counts{};
+  // How many of the points lie in one plane.
+  [[nodiscard]] double inPlane(const Rig& rig, const Points& points, double share) const {
     const auto plane = planeFit(PlaneFamily(rig.fundamental),
                                 points.before,
                                 points.after,
@@ -211,29 +202,15 @@ struct Searcher {
                                 rig.rough,
                                 share * longSidePx,
                                 places.corners);
-    if (plane) {
-      for (const std::size_t i : plane->support) {
-        counts[quarterOf(places, points.before[i])] += 1.0;
-      }
-    }
-    return counts;
+    return plane ? static_cast<double>(plane->support.size()) : 0.0;
   }
 
-  void weigh(const Rig& rig, BranchFit& fit) const {
-    const auto own = inPlane(rig, along(rig, places.own, 0.0), kPlaneShare);
-    const auto ring = inPlane(rig, along(rig, places.ring, 0.0), kRoughPlaneShare);
-    for (std::size_t q = 0; q < 4; ++q) {
-      fit.halves[q / 2].found += own[q];
-      fit.around[q].found = ring[q];
-    }
+  [[nodiscard]] Found weighed(const Rig& rig, const std::vector<int>& chosen, double share) const {
+    Found found{.found = inPlane(rig, along(rig, chosen, 0.0), share), .chance = 0.0};
     for (const double shiftPx : kShiftsPx) {
-      const auto ownChance = inPlane(rig, along(rig, places.own, shiftPx), kPlaneShare);
-      const auto ringChance = inPlane(rig, along(rig, places.ring, shiftPx), kRoughPlaneShare);
-      for (std::size_t q = 0; q < 4; ++q) {
-        fit.halves[q / 2].chance += ownChance[q] / static_cast<double>(kShiftsPx.size());
-        fit.around[q].chance += ringChance[q] / static_cast<double>(kShiftsPx.size());
-      }
+      found.chance += inPlane(rig, along(rig, chosen, shiftPx), share) / static_cast<double>(kShiftsPx.size());
     }
+    return found;
   }
 
   [[nodiscard]] std::optional<BranchFit> fitOf(const Rig& rig) const {
@@ -277,8 +254,8 @@ struct Searcher {
     fit.startSupport = rig.startSupport;
     fit.support = plane->support.size();
     fit.medianResidual = plane->medianResidual;
-    fit.cornerError = plane->cornerError;
-    weigh(rig, fit);
+    fit.own = weighed(rig, places.own, kPlaneShare);
+    fit.surroundings = weighed(rig, places.ring, kRoughPlaneShare);
     return fit;
   }
 };
@@ -287,21 +264,8 @@ double excess(const Found& f) { return (f.found - f.chance) / std::sqrt(f.chance
 
 }  // namespace
 
-Found BranchFit::own() const {
-  return {.found = halves[0].found + halves[1].found, .chance = halves[0].chance + halves[1].chance};
-}
-
-Found BranchFit::surroundings() const {
-  Found sum;
-  for (const Found& f : around) {
-    sum.found += f.found;
-    sum.chance += f.chance;
-  }
-  return sum;
-}
-
 // All limits chosen on the tuning set of tests/accuracy/align: the most accepting ones of those
-// tried that let none through but trees whose trunks are the same to the eye.
+// tried that let none through but trees with trunks of the same shape in the same pot and place.
 bool isConvincing(const BranchFit& fit) {
   constexpr std::size_t kLeastStart = 70;
   constexpr double kLeastLikeness = 0.65;  // mean of the cells
@@ -313,8 +277,8 @@ bool isConvincing(const BranchFit& fit) {
   if (fit.elongation >= kMostElongation) {
     return false;
   }
-  const double together = mean + 0.04 * std::min(excess(fit.own()), 10.0) +
-                          0.03 * std::min(excess(fit.surroundings()), 10.0);
+  const double together = mean + 0.04 * std::min(excess(fit.own), 10.0) +
+                          0.03 * std::min(excess(fit.surroundings), 10.0);
   return fit.startSupport >= kLeastStart && mean > kLeastLikeness && half > kLeastHalf && together > kLeastTogether;
 }
 
@@ -358,8 +322,8 @@ std::vector<BranchFit> branchFits(const BranchSearch& search) {
   }
   std::stable_sort(fits.begin(), fits.end(), [](const BranchFit& a, const BranchFit& b) {
     const auto worth = [](const BranchFit& fit) {
-      return 0.7 * excess(fit.own()) + 0.5 * std::min(excess(fit.surroundings()), 8.0) + 10.0 * fit.look +
-             0.15 * fit.likeness.sum;
+      return 0.7 * excess(fit.own) + 0.5 * std::min(excess(fit.surroundings), 8.0) + 10.0 * fit.look +
+             fit.likeness.worth();
     };
     return worth(a) > worth(b);
   });

@@ -7,7 +7,6 @@
 #include "vision/align/matches_internal.h"
 #include "vision/values/geometry.h"
 
-#include <array>
 #include <cstddef>
 #include <optional>
 #include <vector>
@@ -25,16 +24,12 @@ struct BranchFit {
   Homography afterFromBefore{1, 0, 0, 0, 1, 0, 0, 0, 1};
   std::size_t startSupport = 0;  // details of the whole photo behind the first epipolar geometry
   std::size_t support = 0;       // details of the branch that agree
-  std::array<Found, 2> halves;   // of the outline, cut across its longer axis
-  std::array<Found, 4> around;   // quarters of its surroundings, cut along both axes
+  Found own;                     // details of the branch
+  Found surroundings;
   double medianResidual = 0.0;
-  double cornerError = 0.0;
   double look = 0.0;        // correlation of the branch as placed, −1…1
   Likeness likeness;        // of its cells as placed
   double elongation = 1.0;  // see LocalStretch
-
-  [[nodiscard]] Found own() const;
-  [[nodiscard]] Found surroundings() const;
 };
 
 struct BranchSearch {

@@ -27,30 +27,26 @@ constexpr double kSpread = 1.0;
 // Share of cells that are where the plane puts them, rather than anywhere.
 constexpr double kShareInPlane = 0.3;
 
-cv::Matx33d shifted(double x, double y) { return {1, 0, x, 0, 1, y, 0, 0, 1}; }
-cv::Matx33d scaled(double x, double y) { return {x, 0, 0, 0, y, 0, 0, 0, 1}; }
-
-Homography homographyOf(const cv::Matx33d& h) {
-  Homography result{};
-  std::copy_n(h.val, 9, result.begin());
-  return result;
-}
+Homography shifted(double x, double y) { return {1, 0, x, 0, 1, y, 0, 0, 1}; }
+Homography scaled(double x, double y) { return {x, 0, 0, 0, y, 0, 0, 0, 1}; }
 
 int wholeBlocks(double px) { return static_cast<int>(std::ceil(px / kLikenessBlockPx)) * kLikenessBlockPx; }
 
 // `size` px of the photo: each px p shows the photo at photoFromPicture · p. Beyond the frame its rim goes on.
-cv::Mat pictureOf(const cv::Mat& rgb, const cv::Matx33d& photoFromPicture, double pxPerPictureAtCentre, cv::Size size) {
+cv::Mat pictureOf(const cv::Mat& rgb, const Homography& photoFromPicture, double pxPerPictureAtCentre, cv::Size size) {
   const double factor = std::min(1.0, 1.0 / pxPerPictureAtCentre);
   cv::Mat reduced = rgb;
   if (factor < 1.0) {
     cv::resize(rgb, reduced, cv::Size(), factor, factor, cv::INTER_AREA);
   }
-  const cv::Matx33d toReduced =
+  const Homography toReduced =
       scaled(static_cast<double>(reduced.cols) / rgb.cols, static_cast<double>(reduced.rows) / rgb.rows);
   // OpenCV counts from pixel centres.
-  const cv::Matx33d centres = shifted(-0.5, -0.5) * toReduced * photoFromPicture * shifted(0.5, 0.5);
+  const Homography centres =
+      composed(shifted(-0.5, -0.5), composed(toReduced, composed(photoFromPicture, shifted(0.5, 0.5))));
   cv::Mat picture;
-  cv::warpPerspective(reduced, picture, centres, size, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
+  cv::warpPerspective(reduced, picture, cv::Matx33d(centres.data()), size, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
+                      cv::BORDER_REPLICATE);
   return picture;
 }
 
@@ -64,9 +60,8 @@ void thin(std::vector<Cell>& cells, std::size_t most) {
   cells.resize((cells.size() + step - 1) / step);
 }
 
-cv::Point2d movedBy(const cv::Matx33d& h, cv::Point2d p) {
-  const cv::Vec3d q = h * cv::Vec3d(p.x, p.y, 1.0);
-  return {q[0] / q[2], q[1] / q[2]};
+PointPx centreOfCell(int column, int row) {
+  return {.x = (column + 0.5) * kLikenessCellPx, .y = (row + 0.5) * kLikenessCellPx};
 }
 
 }  // namespace
@@ -75,19 +70,17 @@ BranchLikeness::BranchLikeness(const WorkingPhoto& before, const WorkingPhoto& a
                                PointPx centre, cv::Point2d axis)
     : m_after(after) {
   const BoundsPx b = boundsPx(outline.polygon);
-  m_scale = std::min(1.0, kBranchPx / std::max(1.0, std::hypot(b.width(), b.height())));
-  m_size = {wholeBlocks(m_scale * b.width() + 2 * kContextPx), wholeBlocks(m_scale * b.height() + 2 * kContextPx)};
-  const double left = 0.5 * (b.left + b.right) * m_scale - 0.5 * m_size.width;
-  const double top = 0.5 * (b.top + b.bottom) * m_scale - 0.5 * m_size.height;
-  m_pictureFromBefore = shifted(-left, -top) * scaled(m_scale, m_scale);
-  m_seen = likenessCells(pictureOf(before.rgb, m_pictureFromBefore.inv(), 1.0 / m_scale, m_size));
-  const cv::Matx33d beforeFromPicture = m_pictureFromBefore.inv();
+  const double scale = std::min(1.0, kBranchPx / std::max(1.0, std::hypot(b.width(), b.height())));
+  m_size = {wholeBlocks(scale * b.width() + 2 * kContextPx), wholeBlocks(scale * b.height() + 2 * kContextPx)};
+  const double left = 0.5 * (b.left + b.right) * scale - 0.5 * m_size.width;
+  const double top = 0.5 * (b.top + b.bottom) * scale - 0.5 * m_size.height;
+  m_pictureFromBefore = composed(shifted(-left, -top), scaled(scale, scale));
+  m_beforeFromPicture = composed(scaled(1.0 / scale, 1.0 / scale), shifted(left, top));
+  m_seen = likenessCells(pictureOf(before.rgb, m_beforeFromPicture, 1.0 / scale, m_size));
   for (int row = 0; row < m_seen.rows; ++row) {
     for (int column = 0; column < m_seen.columns; ++column) {
-      const cv::Point2d p =
-          movedBy(beforeFromPicture, {(column + 0.5) * kLikenessCellPx, (row + 0.5) * kLikenessCellPx});
-      if (p.x >= 0 && p.y >= 0 && p.x <= before.rgb.cols && p.y <= before.rgb.rows &&
-          contains(outline.polygon, {.x = p.x, .y = p.y})) {
+      const PointPx p = mapped(m_beforeFromPicture, centreOfCell(column, row));
+      if (p.x >= 0 && p.y >= 0 && p.x <= before.rgb.cols && p.y <= before.rgb.rows && contains(outline.polygon, p)) {
         const bool isFar = (p.x - centre.x) * axis.x + (p.y - centre.y) * axis.y > 0.0;
         m_parts.push_back({.column = column, .row = row, .half = isFar ? 1U : 0U});
       }
@@ -96,19 +89,14 @@ BranchLikeness::BranchLikeness(const WorkingPhoto& before, const WorkingPhoto& a
   thin(m_parts, kMostParts);
 }
 
-double Likeness::meanOfWorseHalf() const {
-  const auto meanOf = [this](std::size_t half) { return halves.at(half) / std::max(1, cellsOfHalves.at(half)); };
-  return std::min(meanOf(0), meanOf(1));
-}
-
 LikenessWindows BranchLikeness::around(const Homography& rough) const {
-  const cv::Matx33d afterFromPicture =
-      cv::Matx33d(rough.data()) * m_pictureFromBefore.inv() * shifted(-kAroundPx, -kAroundPx);
+  const Homography afterFromPicture = composed(rough, composed(m_beforeFromPicture, shifted(-kAroundPx, -kAroundPx)));
   const cv::Size size(m_size.width + 2 * kAroundPx, m_size.height + 2 * kAroundPx);
-  const PointPx middle{.x = 0.5 * size.width, .y = 0.5 * size.height};
-  const double pxPerPicture = stretchAt(homographyOf(afterFromPicture), middle).scale;
+  const double pxPerPicture =
+      stretchAt(afterFromPicture, {.x = 0.5 * size.width, .y = 0.5 * size.height}).scale;
+  const auto beforeFromAfter = inverted(rough);
   LikenessWindows windows;
-  if (!(pxPerPicture > 1.0 / kMostStretch && pxPerPicture < kMostStretch)) {
+  if (!beforeFromAfter || !(pxPerPicture > 1.0 / kMostStretch && pxPerPicture < kMostStretch)) {
     return windows;  // no view of a branch; nothing speaks for it
   }
   const LikenessCells there = likenessCells(pictureOf(m_after.rgb, afterFromPicture, pxPerPicture, size));
@@ -138,21 +126,18 @@ LikenessWindows BranchLikeness::around(const Homography& rough) const {
     cv::exp(shares, shares);
     shares /= cv::sum(shares)[0] + std::exp(static_cast<double>(missing - most));
     cv::GaussianBlur(shares, shares, cv::Size(), kSpread, kSpread, cv::BORDER_CONSTANT);
-    windows.m_cells.push_back({.centre = {(part.column + 0.5) * kLikenessCellPx, (part.row + 0.5) * kLikenessCellPx},
-                               .half = part.half,
-                               .shares = shares});
+    windows.m_cells.push_back({.centre = centreOfCell(part.column, part.row), .half = part.half, .shares = shares});
   }
-  windows.m_beforeFromPicture = m_pictureFromBefore.inv();
-  windows.m_pictureFromAfter = m_pictureFromBefore * cv::Matx33d(rough.data()).inv();
+  windows.m_beforeFromPicture = m_beforeFromPicture;
+  windows.m_pictureFromAfter = composed(m_pictureFromBefore, *beforeFromAfter);
   return windows;
 }
 
 Likeness LikenessWindows::at(const Homography& afterFromBefore) const {
-  const cv::Matx33d pictureFromPicture = m_pictureFromAfter * cv::Matx33d(afterFromBefore.data()) * m_beforeFromPicture;
+  const Homography pictureFromPicture = composed(m_pictureFromAfter, composed(afterFromBefore, m_beforeFromPicture));
   Likeness likeness;
-  likeness.cells = static_cast<int>(m_cells.size());
   for (const Cell& cell : m_cells) {
-    const cv::Point2d to = movedBy(pictureFromPicture, cell.centre);
+    const PointPx to = mapped(pictureFromPicture, cell.centre);
     const double x = (to.x - cell.centre.x) / kLikenessCellPx + kReach;
     const double y = (to.y - cell.centre.y) / kLikenessCellPx + kReach;
     double share = 0.0;
@@ -166,10 +151,9 @@ Likeness LikenessWindows::at(const Homography& afterFromBefore) const {
       };
       share = std::lerp(along(upper), along(lower), y - top);
     }
-    const double worth = std::log(1.0 - kShareInPlane + kShareInPlane * kWindowCells * share);
-    likeness.sum += worth;
-    likeness.halves.at(cell.half) += worth;
-    ++likeness.cellsOfHalves.at(cell.half);
+    Likeness::Half& half = likeness.halves.at(cell.half);
+    half.sum += std::log(1.0 - kShareInPlane + kShareInPlane * kWindowCells * share);
+    ++half.cells;
   }
   return likeness;
 }

@@ -6,7 +6,9 @@
 #include "vision/align/matches_internal.h"
 #include "vision/values/geometry.h"
 
+#include <algorithm>
 #include <array>
+#include <cstddef>
 #include <vector>
 
 #include <opencv2/core.hpp>
@@ -29,32 +31,42 @@ inline constexpr int kLikenessBlockPx = 32;
 // Source: Ronneberger, Fischer & Brox 2015, MICCAI 9351, 234–241.
 [[nodiscard]] LikenessCells likenessCells(const cv::Mat& rgb);
 
-// What speaks for a place: the sum of log likelihood ratios against chance over the branch's cells.
+// What speaks for a place: log likelihood ratios against chance, summed over the branch's cells.
 struct Likeness {
-  double sum = 0.0;
-  std::array<double, 2> halves{};  // of the outline, cut across its longer axis
-  int cells = 0;
-  std::array<int, 2> cellsOfHalves{};
+  struct Half {
+    double sum = 0.0;
+    int cells = 0;
+    [[nodiscard]] double mean() const { return sum / std::max(1, cells); }
+  };
+  std::array<Half, 2> halves{};  // of the outline, cut across its longer axis
 
-  [[nodiscard]] double mean() const { return cells > 0 ? sum / cells : 0.0; }
-  [[nodiscard]] double meanOfWorseHalf() const;
+  // Of a log likelihood: neighbouring cells see much the same, so little of each counts as independent.
+  [[nodiscard]] double worth() const { return kCellWorth * all().sum; }
+  [[nodiscard]] double mean() const { return all().mean(); }
+  [[nodiscard]] double meanOfWorseHalf() const { return std::min(halves[0].mean(), halves[1].mean()); }
+
+private:
+  static constexpr double kCellWorth = 0.15;  // tuning set
+  [[nodiscard]] Half all() const {
+    return {.sum = halves[0].sum + halves[1].sum, .cells = halves[0].cells + halves[1].cells};
+  }
 };
 
 // The branch's cells, each with how likely it lies where within a window of the after photo.
 class LikenessWindows {
 public:
-  // After the branch is moved by the homography, 0 where it leaves the windows.
+  // For the branch moved by the homography; a cell that leaves its window speaks against the place.
   [[nodiscard]] Likeness at(const Homography& afterFromBefore) const;
 
 private:
   friend class BranchLikeness;
   struct Cell {
-    cv::Point2d centre;  // px of the branch's picture
+    PointPx centre;  // px of the branch's picture
     std::size_t half = 0;
     cv::Mat shares;  // float, probability of each cell of the window
   };
   std::vector<Cell> m_cells;
-  cv::Matx33d m_pictureFromAfter, m_beforeFromPicture;
+  Homography m_pictureFromAfter{}, m_beforeFromPicture{};
 };
 
 // A branch as the network sees it, to be looked for around several rough places.
@@ -71,9 +83,8 @@ private:
     std::size_t half = 0;
   };
   const WorkingPhoto& m_after;
-  double m_scale = 1.0;  // px of the branch's picture a working px
   cv::Size m_size;
-  cv::Matx33d m_pictureFromBefore;
+  Homography m_pictureFromBefore{}, m_beforeFromPicture{};
   LikenessCells m_seen;
   std::vector<Part> m_parts;
 };

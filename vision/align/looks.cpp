@@ -11,8 +11,6 @@ namespace edamori::vision {
 
 namespace {
 
-// Neighbouring cells see much the same: so much of a cell counts as independent. Tuning set.
-constexpr double kCellWorth = 0.15;
 constexpr double kLeastStepPx = 0.3;
 
 // Climbs by steps of one parameter at a time, smaller and smaller. `worth` takes the parameters.
@@ -62,7 +60,7 @@ Homography bentToLook(const LookRequest& request, const Homography& plane) {
     for (const double px : by) {
       off += half(px / request.tolerancePx);
     }
-    return kCellWorth * request.windows.at(composed(plane, bend(by, request.centre, request.extentPx))).sum - off;
+    return request.windows.at(composed(plane, bend(by, request.centre, request.extentPx))).worth() - off;
   };
   std::array<double, 6> by{};
   climb(by, 3.0, kLeastStepPx, worth);
@@ -82,8 +80,7 @@ Homography placedByLook(const LookRequest& request, const cv::Vec3d& start) {
   };
   const auto worth = [&](const std::array<double, 3>& by) {
     const cv::Vec3d v = planeOf(by);
-    return kCellWorth * request.windows.at(request.family.plane(v)).sum +
-           request.readings.score(v, request.tolerancePx) -
+    return request.windows.at(request.family.plane(v)).worth() + request.readings.score(v, request.tolerancePx) -
            half(std::hypot(by[1], by[2]) / (2.5 * request.tolerancePx));
   };
   std::array<double, 3> along{};

@@ -103,6 +103,7 @@ WorkingPhoto workingPhoto(const RgbImage& photo) {
   }
   WorkingPhoto result;
   cv::cvtColor(reduced, result.grey, cv::COLOR_RGB2GRAY);
+  // Its own, as the grey one: the photo may be gone before the working photo is.
   result.rgb = reduced.data == full.data ? full.clone() : reduced;
   result.pxPerWorkingX = static_cast<double>(photo.width()) / result.grey.cols;
   result.pxPerWorkingY = static_cast<double>(photo.height()) / result.grey.rows;

@@ -290,26 +290,27 @@ bool mirrorFitsAsWell(const Judged& best, const PlacingRequest& request) {
                       static_cast<double>(best.fit.support.size());
 }
 
-bool liesMostlyOutside(const Fit& fit, const PlacingRequest& request) {
-  const Outline visible =
-      visibleInBoth(request.outline, sizeOf(request.photos.before), sizeOf(request.photos.after), fit.afterFromBefore);
-  return areaPx2(visible) < 0.5 * areaPx2(request.outline);
-}
-
 // Whether a plane is found on the branch itself, not only on what stands around it. What lies outside the
-// photo is refused for that later. Without an
-// outline only the look is asked: foliage of one tree at two dates differs as much in its details
-// as that of two trees.
+// photo is refused for that later. Without an outline only the look is asked: foliage of one tree at two
+// dates differs as much in its details as that of two trees.
 bool showsBranch(const Judged& best, const PlacingRequest& request) {
   if (!request.hasOutline) {
     return best.look.here >= kFrameAgreement;
   }
-  if (best.look.here >= kSameAgreement || liesMostlyOutside(best.fit, request)) {
+  const double overlap = overlapShare(
+      request.outline, sizeOf(request.photos.before), sizeOf(request.photos.after), best.fit.afterFromBefore);
+  if (best.look.here >= kSameAgreement || overlap < kMinOutlineOverlap) {
     return true;
   }
   const Likeness like =
       likenessOf(request.photos.before, request.photos.after, request.outline, best.fit.afterFromBefore);
   return like.mean() >= kLeastLikeness;
+}
+
+// So much lies in one plane, and so plainly, that checkPlane() has nothing left to ask.
+bool isOnePlane(const Judged& best) {
+  return best.evidence == Evidence::Enough && best.fit.support.size() >= kPlainSupport &&
+         best.share >= kOnePlaneShare && best.look.here >= kSameAgreement;
 }
 
 // Photos of a tree are no views of one plane: what the branch itself and its surroundings say.
@@ -371,10 +372,7 @@ Error alignRefusal(const std::string& reason) {
 
 Placed placed(const PlacingRequest& request) {
   const auto plane = judgedBest(request, request.photos.after, request.photos.matching);
-  const auto checked = checkPlane(plane, request);
-  const bool isOnePlane = checked && plane->fit.support.size() >= kPlainSupport && plane->share >= kOnePlaneShare &&
-                          plane->look.here >= kSameAgreement;
-  if (isOnePlane) {
+  if (plane && isOnePlane(*plane)) {
     return {.certain = placingOf(*plane, 0.0, request), .guess = {}};
   }
   std::vector<BranchFit> branches;
@@ -384,6 +382,8 @@ Placed placed(const PlacingRequest& request) {
       return {.certain = placingOf(branches.front(), request), .guess = {}};
     }
   }
+  // Only now: to tell a mirrored photo takes as long as all the rest.
+  const auto checked = checkPlane(plane, request);
   if (checked) {
     return {.certain = placingOf(*plane, kPlaneErrorShare, request), .guess = {}};
   }

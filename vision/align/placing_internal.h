@@ -53,6 +53,9 @@ struct Placed {
 // Errors of `certain`: NotMeasurable with the reason.
 [[nodiscard]] Placed placed(const PlacingRequest& request);
 
+// At least so much of an outline has to lie in both photos.
+inline constexpr double kMinOutlineOverlap = 0.5;
+
 // The one sentence of a pair that cannot be aligned.
 [[nodiscard]] Error alignRefusal(const std::string& reason);
 

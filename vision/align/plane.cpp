@@ -151,6 +151,11 @@ Outline visibleInBoth(const Outline& outlineBefore,
   return clipped == inAfter ? inBefore : mapped(*beforeFromAfter, clipped);
 }
 
+double overlapShare(const Outline& outlineBefore, FrameSize before, FrameSize after, const Homography& afterFromBefore) {
+  const Outline visible = visibleInBoth(outlineBefore, before, after, afterFromBefore);
+  return std::clamp(areaPx2(visible) / areaPx2(outlineBefore), 0.0, 1.0);
+}
+
 LocalStretch stretchAt(const Homography& h, PointPx p) {
   const double w = depthOfHorizon(h, p);
   const PointPx image = mapped(h, p);

@@ -38,6 +38,11 @@ struct FrameSize {
                                     FrameSize before,
                                     FrameSize after,
                                     const Homography& afterFromBefore);
+// Its share of the outline's area, 0…1.
+[[nodiscard]] double overlapShare(const Outline& outlineBefore,
+                                  FrameSize before,
+                                  FrameSize after,
+                                  const Homography& afterFromBefore);
 
 // How a homography stretches the surroundings of one point.
 struct LocalStretch {

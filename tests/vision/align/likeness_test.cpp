@@ -64,9 +64,9 @@ TEST(Likeness, FindsThePlaceAgainFromARoughOne) {
   cv::Point2d at;
   for (double y = -30; y <= 30; y += 2) {
     for (double x = -30; x <= 30; x += 2) {
-      const double sum = windows.at(composed({1, 0, x, 0, 1, y, 0, 0, 1}, rough)).sum;
-      if (sum > best) {
-        best = sum;
+      const double mean = windows.at(composed({1, 0, x, 0, 1, y, 0, 0, 1}, rough)).mean();
+      if (mean > best) {
+        best = mean;
         at = {x, y};
       }
     }
@@ -104,8 +104,7 @@ TEST(WorkingPhoto, IsLeftAloneWhenMirrored) {
 
 TEST(Likeness, TellsTheWorseHalf) {
   Likeness likeness;
-  likeness.halves = {30.0, -4.0};
-  likeness.cellsOfHalves = {20, 40};
+  likeness.halves = {Likeness::Half{.sum = 30.0, .cells = 20}, Likeness::Half{.sum = -4.0, .cells = 40}};
   EXPECT_DOUBLE_EQ(likeness.meanOfWorseHalf(), -0.1);
 }
 
