@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/likeness_internal.h"
 
-#include <opencv2/dnn.hpp>
+#include "vision/load/network_internal.h"
 
 // Part of the program, as the tissue network is (vision/foliage/tissue.cpp).
 asm(".section .rodata\n"
@@ -19,13 +19,7 @@ namespace edamori::vision {
 namespace {
 
 cv::dnn::Net& networkOfThisThread() {
-  static thread_local cv::dnn::Net network = [] {
-    const char* const begin = &edamoriLikenessModel;
-    const auto size = static_cast<std::size_t>(&edamoriLikenessModelEnd - begin);
-    cv::dnn::Net loaded = cv::dnn::readNetFromONNX(begin, size);
-    loaded.setPreferableBackend(cv::dnn::DNN_BACKEND_OPENCV);
-    return loaded;
-  }();
+  static thread_local cv::dnn::Net network = networkIn(edamoriLikenessModel, edamoriLikenessModelEnd);
   return network;
 }
 
@@ -33,8 +27,7 @@ cv::dnn::Net& networkOfThisThread() {
 
 LikenessCells likenessCells(const cv::Mat& rgb) {
   cv::dnn::Net& network = networkOfThisThread();
-  network.setInput(cv::dnn::blobFromImage(rgb, 1.0 / 255.0, cv::Size(), cv::Scalar::all(127.5), false, false, CV_32F),
-                   "picture");
+  network.setInput(networkInput(rgb), "picture");
   const cv::Mat out = network.forward("cells");
   LikenessCells cells{.columns = out.size[3], .rows = out.size[2], .descriptors = {}, .missing = {}};
   const int count = cells.columns * cells.rows;

@@ -23,9 +23,9 @@ namespace edamori::vision {
 namespace {
 
 struct MeasureOptions {
-  // The network looks at 960 px of the longer side, and at 0.12 of the outline's box around it. A
+  // The network looks at 960 px of the longer side, and a little around the outline. A
   // small box is enlarged: that much was best on the calibration sets, docs/decisions/0005.
-  PartSizes sizes{.marginShare = 0.12, .workingSidePx = 960, .mostEnlarged = 2.0};
+  PartSizes sizes{.marginShare = kMeasuredAroundShare, .workingSidePx = 960, .mostEnlarged = 2.0};
   double minFoliageShare = 0.005;  // with less foliage in the outline there is no spot fraction
   DecisionLimits limits;
 };

@@ -39,6 +39,9 @@ struct Judging {
   Correction learned{};               // as MeasureRequest
 };
 
+// How far around an outline is looked, and strokes count: share of its box's longer side.
+inline constexpr double kMeasuredAroundShare = 0.12;
+
 // Raised whenever the same photo and request could give another figure.
 inline constexpr int kMeasureVersion = 5;
 

@@ -2,6 +2,7 @@
 #include "vision/foliage/tissue.h"
 
 #include "vision/foliage/mat_memory_internal.h"
+#include "vision/load/network_internal.h"
 
 #include <algorithm>
 #include <array>
@@ -10,7 +11,6 @@
 #include <string>
 
 #include <opencv2/core.hpp>
-#include <opencv2/dnn.hpp>
 #include <opencv2/imgproc.hpp>
 
 // The trained network travels inside the program, so that it can neither be lost nor replaced.
@@ -35,11 +35,7 @@ constexpr int kClasses = 3;
 cv::dnn::Net& networkOfThisThread() {
   static thread_local cv::dnn::Net network = [] {
     useLargeBlocksForMat();  // the layers' memory, touched once, costs a third of a measuring
-    const char* const begin = &edamoriTissueModel;
-    const auto size = static_cast<std::size_t>(&edamoriTissueModelEnd - begin);
-    cv::dnn::Net loaded = cv::dnn::readNetFromONNX(begin, size);
-    loaded.setPreferableBackend(cv::dnn::DNN_BACKEND_OPENCV);
-    return loaded;
+    return networkIn(edamoriTissueModel, edamoriTissueModelEnd);
   }();
   return network;
 }
@@ -50,8 +46,7 @@ cv::Mat blobOf(const RgbImage& image) {
   const auto missing = [](int side) { return (kBlockPx - side % kBlockPx) % kBlockPx; };
   cv::Mat padded;
   cv::copyMakeBorder(rgb, padded, 0, missing(rgb.rows), 0, missing(rgb.cols), cv::BORDER_REPLICATE);
-  return cv::dnn::blobFromImage(padded, 1.0 / 255.0, cv::Size(), cv::Scalar::all(127.5), false, false,
-                                CV_32F);
+  return networkInput(padded);
 }
 
 // The logits of one row of pixels, a class a row; channel = class · 4 + 2 · row + column within 2 × 2.

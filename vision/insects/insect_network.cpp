@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/insects/insect_network_internal.h"
 
+#include "vision/load/network_internal.h"
+
 #include <algorithm>
 #include <cmath>
-
-#include <opencv2/dnn.hpp>
 
 // Part of the program, as the tissue network is (vision/foliage/tissue.cpp).
 asm(".section .rodata\n"
@@ -28,13 +28,7 @@ constexpr double kShift = -1.592;
 constexpr double kMiddleRadiusPx = 5.0;
 
 cv::dnn::Net& networkOfThisThread() {
-  static thread_local cv::dnn::Net network = [] {
-    const char* const begin = &edamoriInsectModel;
-    const auto size = static_cast<std::size_t>(&edamoriInsectModelEnd - begin);
-    cv::dnn::Net loaded = cv::dnn::readNetFromONNX(begin, size);
-    loaded.setPreferableBackend(cv::dnn::DNN_BACKEND_OPENCV);
-    return loaded;
-  }();
+  static thread_local cv::dnn::Net network = networkIn(edamoriInsectModel, edamoriInsectModelEnd);
   return network;
 }
 
@@ -59,8 +53,7 @@ double calibrated(double logit) { return 1.0 / (1.0 + std::exp(-(kSlope * logit 
 
 std::vector<CellAnswer> answersOn(const cv::Mat& rgb, double leastScore) {
   cv::dnn::Net& network = networkOfThisThread();
-  network.setInput(cv::dnn::blobFromImage(rgb, 1.0 / 255.0, cv::Size(), cv::Scalar::all(127.5), false, false, CV_32F),
-                   "picture");
+  network.setInput(networkInput(rgb), "picture");
   const cv::Mat out = network.forward("answers");
   const int rows = out.size[2];
   const int columns = out.size[3];

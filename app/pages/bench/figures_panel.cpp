@@ -6,6 +6,7 @@
 #include "app/pages/controls.h"
 #include "app/work/learning.h"
 #include "app/work/overview.h"
+#include "vision/figures/measure.h"
 
 #include <QAction>
 #include <QCheckBox>
@@ -43,9 +44,8 @@ QString figureHtml(const store::Measurement& measurement, const look::Palette& c
 
 // Measuring learns from strokes on and around the outline.
 bool touches(const store::HintStroke& stroke, const Outline& outline) {
-  constexpr double kAroundShare = 0.12;  // as vision::measure looks at
   const BoundsPx box = boundsPx(outline.polygon);
-  const double around = kAroundShare * std::max(box.width(), box.height());
+  const double around = vision::kMeasuredAroundShare * std::max(box.width(), box.height());
   return std::ranges::any_of(stroke.points, [&](PointPx point) {
     return point.x >= box.left - around && point.x <= box.right + around &&
            point.y >= box.top - around && point.y <= box.bottom + around;
