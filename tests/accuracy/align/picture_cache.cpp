@@ -29,18 +29,25 @@ RgbImage readPixmap(const std::filesystem::path& file) {
   return in ? std::move(image) : RgbImage();
 }
 
-void writePixmap(const std::filesystem::path& file, const RgbImage& image) {
+// The file is there whole or not at all.
+template <typename Write>
+void writeWhole(const std::filesystem::path& file, const Write& write) {
   const std::filesystem::path part = file.string() + ".part";
   {
     std::ofstream out(part, std::ios::binary);
-    out << "P6\n" << image.width() << ' ' << image.height() << "\n255\n";
-    out.write(reinterpret_cast<const char*>(image.data()),
-              static_cast<std::streamsize>(image.byteCount()));
+    write(out);
     if (!out.flush()) {
       throw std::runtime_error("cannot write " + part.string());
     }
   }
   std::filesystem::rename(part, file);
+}
+
+void writePixmap(const std::filesystem::path& file, const RgbImage& image) {
+  writeWhole(file, [&image](std::ofstream& out) {
+    out << "P6\n" << image.width() << ' ' << image.height() << "\n255\n";
+    out.write(reinterpret_cast<const char*>(image.data()), static_cast<std::streamsize>(image.byteCount()));
+  });
 }
 
 cv::Mat readNearness(const std::filesystem::path& file) {
@@ -55,17 +62,12 @@ cv::Mat readNearness(const std::filesystem::path& file) {
 }
 
 void writeNearness(const std::filesystem::path& file, const cv::Mat& nearness) {
-  const std::array<std::int32_t, 2> size{nearness.rows, nearness.cols};
-  const std::filesystem::path part = file.string() + ".part";
-  {
-    std::ofstream out(part, std::ios::binary);
+  writeWhole(file, [&nearness](std::ofstream& out) {
+    const std::array<std::int32_t, 2> size{nearness.rows, nearness.cols};
     out.write(reinterpret_cast<const char*>(size.data()), sizeof size);
-    out.write(reinterpret_cast<const char*>(nearness.data), static_cast<std::streamsize>(nearness.total() * sizeof(float)));
-    if (!out.flush()) {
-      throw std::runtime_error("cannot write " + part.string());
-    }
-  }
-  std::filesystem::rename(part, file);
+    out.write(reinterpret_cast<const char*>(nearness.data),
+              static_cast<std::streamsize>(nearness.total() * sizeof(float)));
+  });
 }
 
 RgbImage imageOf(const cv::Mat& picture) {

@@ -16,8 +16,6 @@ arXiv:1807.03748). Truth comes of the scenes' depth. The network is a U-Net with
 (Ronneberger, Fischer & Brox 2015, MICCAI 9351, 234-241).
 """
 import argparse
-import copy
-import inspect
 import math
 import os
 import sys
@@ -31,6 +29,7 @@ from PIL import Image
 from torch import nn
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+from exported import ANY_SIZE, write
 from relit import relit
 from running_mean import Kept
 
@@ -171,9 +170,9 @@ def batch(views, size):
     n = size
     tree = torch.randint(views.count, (n,), device=DEVICE)
     draw = torch.rand(n, device=DEVICE)
-    isTwin = draw < 0.14
-    isOther = (draw >= 0.14) & (draw < 0.2)
-    tree_b = torch.where(isTwin, tree ^ 1, torch.where(isOther, torch.randint(views.count, (n,), device=DEVICE), tree))
+    is_twin = draw < 0.14
+    is_other = (draw >= 0.14) & (draw < 0.2)
+    tree_b = torch.where(is_twin, tree ^ 1, torch.where(is_other, torch.randint(views.count, (n,), device=DEVICE), tree))
     k_a = torch.randint(4, (n,), device=DEVICE)
     k_b = (k_a + 1 + torch.randint(3, (n,), device=DEVICE)) % 4
     a, b = tree * 4 + k_a, tree_b * 4 + k_b
@@ -196,14 +195,14 @@ def batch(views, size):
     place_a = own @ linear_a.transpose(1, 2) + shift_a[:, None]
     near_a = at(views.near, a, place_a)
     place = world(camera_a, place_a, near_a)
-    isTree = (near_a > 0) & (place[..., 1] > soil + 5)
+    is_tree = (near_a > 0) & (place[..., 1] > soil + 5)
     place_b, near_there = projected(camera_b, place)
     near_b = at(views.near, b, place_b)
     depth_off = (1 / near_b.clamp(min=1e-6) - 1 / near_there).abs()
-    isSeen = (near_a > 0) & (near_b > 0) & (depth_off < 6.0)
+    is_seen = (near_a > 0) & (near_b > 0) & (depth_off < 6.0)
 
     # The second photo is laid on the first by what an affinity fits of the tree around, and then shaken.
-    weight = isTree.float() * torch.exp(-((own - SIDE / 2) ** 2).sum(2) / (2 * (0.3 * SIDE) ** 2)) + 1e-6
+    weight = is_tree.float() * torch.exp(-((own - SIDE / 2) ** 2).sum(2) / (2 * (0.3 * SIDE) ** 2)) + 1e-6
     design = torch.cat([own - SIDE / 2, torch.ones_like(own[..., :1])], 2)
     normal = design.transpose(1, 2) @ (design * weight[..., None])
     normal = normal + torch.diag(torch.tensor([1.0, 1.0, 1e-3], device=DEVICE))
@@ -219,14 +218,14 @@ def batch(views, size):
 
     true = (place_b - shift_b[:, None]) @ torch.linalg.inv(linear_b).transpose(1, 2)
     away = (true - own).abs().amax(2)
-    kind = torch.where(isSeen & (away <= (REACH - 0.5) * CELL), 0, 1)
-    kind = torch.where((isSeen & (away > (REACH - 0.5) * CELL)), 2, kind)
+    kind = torch.where(is_seen & (away <= (REACH - 0.5) * CELL), 0, 1)
+    kind = torch.where((is_seen & (away > (REACH - 0.5) * CELL)), 2, kind)
     # Not quite hidden, or at the rim of something: nobody could say.
     kind = torch.where((near_a > 0) & (near_b > 0) & (depth_off >= 6.0) & (depth_off < 25.0), 2, kind)
     different = tree != tree_b
-    kind = torch.where(different[:, None], torch.where(isTree | isOther[:, None], 1, 2), kind)
+    kind = torch.where(different[:, None], torch.where(is_tree | is_other[:, None], 1, 2), kind)
 
-    chance = torch.where(isTree, 1.0, 0.12) + 1e-6
+    chance = torch.where(is_tree, 1.0, 0.12) + 1e-6
     picked = torch.multinomial(chance, PICKED)
     pick = lambda t: t.gather(1, picked if t.dim() == 2 else picked[..., None].expand(-1, -1, t.shape[2]))
     first = window_of(views, a, linear_a, shift_a, SIDE, 0)
@@ -266,22 +265,19 @@ def loss_of(net, data):
     missing = -log[..., -1].clamp(min=-30)
     found, gone = (kind == 0).float(), (kind == 1).float()
     loss = (found * there + 0.7 * gone * missing).sum() / (found.sum() + 0.7 * gone.sum()).clamp(min=1)
-    with torch.no_grad():
-        best = log[..., :-1].argmax(2)
-        off = (torch.stack([best % wide, best // wide], 2) - spot).abs().amax(2)
-        seen = {"within 1 cell": ((off <= 1.5).float() * found).sum() / found.sum(),
-                "there": (there.exp().reciprocal() * found).sum() / found.sum(),
-                "missed": (log[..., -1].exp() * found).sum() / found.sum(),
-                "gone": (log[..., -1].exp() * gone).sum() / gone.sum()}
-    return loss, {k: float(v) for k, v in seen.items()} if torch.rand(()) < 0.02 else None
+    return loss, told(log, found, gone, spot, wide) if torch.rand(()) < 0.02 else None
 
 
-def write(net, out):
-    net = copy.deepcopy(net).eval().cpu().float().to(memory_format=torch.contiguous_format)
-    torch.save(net.state_dict(), os.path.splitext(out)[0] + ".pt")
-    older = {"dynamo": False} if "dynamo" in inspect.signature(torch.onnx.export).parameters else {}
-    torch.onnx.export(net, torch.zeros(1, 3, 256, 256), out, opset_version=11, input_names=["picture"],
-                      output_names=["cells"], dynamic_axes={"picture": {2: "h", 3: "w"}}, **older)
+@torch.no_grad()
+def told(log, found, gone, spot, wide):
+    """How often cells are found, and how sure the answers are, for the log of the run."""
+    best = log[..., :-1].argmax(2)
+    off = (torch.stack([best % wide, best // wide], 2) - spot).abs().amax(2)
+    missing = log[..., -1].exp()
+    means = {"within 1 cell": ((off <= 1.5).float() * found).sum() / found.sum(),
+             "missed": (missing * found).sum() / found.sum(),
+             "gone": (missing * gone).sum() / gone.sum()}
+    return {name: float(mean) for name, mean in means.items()}
 
 
 def train(net, views, options):
@@ -308,7 +304,7 @@ def train(net, views, options):
                   {k: round(v, 3) for k, v in seen.items()}, flush=True)
         if time.time() - begin > written + 60 * options.look:
             written = time.time() - begin
-            write(kept.net, options.out)
+            write(kept.net, options.out, 256, ["cells"], dynamic_axes=ANY_SIZE)
     return kept.net
 
 
@@ -335,7 +331,7 @@ def main():
     if options.start:
         net.load_state_dict(torch.load(options.start))
     best = train(net.to(DEVICE).train(), views, options)
-    write(best, options.out)
+    write(best, options.out, 256, ["cells"], dynamic_axes=ANY_SIZE)
     print("parameters", sum(p.numel() for p in best.parameters()), "trees", views.count, flush=True)
 
 

@@ -2,6 +2,7 @@
 #include "tests/accuracy/align/tree_pairs.h"
 
 #include "branch_depth.h"
+#include "garden.h"
 
 #include "generator/rng.h"
 #include "generator/skeleton.h"
@@ -53,14 +54,9 @@ scenes::LightLook lightFrom(Rng& dice) {
 }
 
 void varyTree(SceneDescription& scene, Rng& dice) {
-  for (scenes::BranchSpec& branch : scene.tree.branches) {
-    branch.attach = std::clamp(branch.attach + dice.range(-0.02F, 0.02F), 0.05F, 0.99F);
-    branch.azimuthDeg += dice.range(-10.0F, 10.0F);
-    branch.lengthMm *= dice.range(0.85F, 1.15F);
-    branch.riseDeg += dice.range(-6.0F, 6.0F);
-  }
-  scene.tree.sweepMm *= dice.range(0.8F, 1.2F);
-  scene.tree.leanMm *= dice.range(-1.3F, 1.3F);
+  constexpr scenes::HabitSpread kSpread{
+      .attach = 0.02F, .azimuthDeg = 10.0F, .riseDeg = 6.0F, .length = {0.85F, 1.15F}, .sweep = {0.8F, 1.2F}};
+  scenes::growOtherwise(scene.tree, kSpread, dice);
   scene.foliage.colour = scene.foliage.colour * dice.range(0.8F, 1.2F);
   scene.foliage.leafLengthMm *= dice.range(0.85F, 1.1F);
 }

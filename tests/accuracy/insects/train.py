@@ -18,7 +18,6 @@ What the network gets wrong is shown to it more often (Sung & Poggio 1998, IEEE 
 import argparse
 import copy
 import glob
-import inspect
 import math
 import os
 import sys
@@ -32,6 +31,7 @@ import torch.nn.functional as F
 from torch import nn
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+from exported import write
 from running_mean import Kept
 
 CELL = 4
@@ -362,7 +362,7 @@ def train(net, scenes, without, checked, options):
             next_write += 60 * options.look
             if checked:
                 check(kept.net, checked, scenes.device)
-            write(kept.net, options.out)
+            write(kept.net, options.out, 192, ["answers"])
     print(step, "batches", flush=True)
     return kept.net
 
@@ -463,15 +463,6 @@ def read_checked(name):
     return lines[0], halved(picture), numpy.array(rows, numpy.float32).reshape(-1, 4)
 
 
-def write(net, out):
-    net = copy.deepcopy(net).float().eval().cpu().to(memory_format=torch.contiguous_format)
-    torch.save(net.state_dict(), os.path.splitext(out)[0] + ".pt")
-    # As the older exporter writes it, where there are two.
-    older = {"dynamo": False} if "dynamo" in inspect.signature(torch.onnx.export).parameters else {}
-    torch.onnx.export(net, torch.zeros(1, 3, 192, 192), out, input_names=["picture"], output_names=["answers"],
-                      opset_version=11, **older)
-
-
 def cost(net):
     """Multiplications and additions for a cell of CELL x CELL px."""
     return sum(m.weight.numel() * (4 if m is net.first[0] else 1) for m in net.modules() if isinstance(m, nn.Conv2d))
@@ -519,7 +510,7 @@ def main():
         net = train(net, scenes, without, checked, options)
     if checked:
         check(net.eval(), checked, device)
-    write(net, options.out)
+    write(net, options.out, 192, ["answers"])
 
 
 if __name__ == "__main__":

@@ -205,6 +205,17 @@ LightLook drawnLight(const LightRanges& ranges, Rng& rng) {
   return light;
 }
 
+void growOtherwise(TreeHabit& tree, const HabitSpread& spread, Rng& rng) {
+  for (BranchSpec& branch : tree.branches) {
+    branch.attach = std::clamp(branch.attach + rng.range(-spread.attach, spread.attach), 0.05F, 0.99F);
+    branch.azimuthDeg += rng.range(-spread.azimuthDeg, spread.azimuthDeg);
+    branch.lengthMm *= rng.range(spread.length.low, spread.length.high);
+    branch.riseDeg += rng.range(-spread.riseDeg, spread.riseDeg);
+  }
+  tree.sweepMm *= rng.range(spread.sweep.low, spread.sweep.high);
+  tree.leanMm *= rng.range(-1.3F, 1.3F);
+}
+
 bool bearsNeedles(const SceneDescription& scene) { return areNeedles(scene.tree.foliage); }
 
 SceneDescription drawnGarden(SceneSet set, std::uint64_t index, int longSidePx) {

@@ -29,6 +29,13 @@ LightLook drawnLight(const LightRanges& ranges, Rng& rng);
 // longSidePx: of the picture, ≥ 300.
 SceneDescription drawnGarden(SceneSet set, std::uint64_t index, int longSidePx);
 
+// How much another tree of the same habit may differ: shifts up to so much either way, and factors.
+struct HabitSpread {
+  float attach = 0.0F, azimuthDeg = 0.0F, riseDeg = 0.0F;
+  Range length, sweep;
+};
+void growOtherwise(TreeHabit& tree, const HabitSpread& spread, Rng& rng);
+
 // True for the kinds of foliage that are measured as needles.
 bool bearsNeedles(const SceneDescription& scene);
 

@@ -4,8 +4,6 @@
 #include "change.h"
 #include "garden.h"
 
-#include <array>
-
 namespace edamori::scenes {
 namespace {
 
@@ -14,14 +12,9 @@ constexpr std::uint64_t kFirstIndex = 1ULL << 41U;
 // Another tree of the same kind.
 void plantAnother(SceneDescription& scene, Rng& rng) {
   scene.tree.seed = hashed(scene.tree.seed);
-  for (BranchSpec& branch : scene.tree.branches) {
-    branch.attach = std::clamp(branch.attach + rng.range(-0.03F, 0.03F), 0.05F, 0.99F);
-    branch.azimuthDeg += rng.range(-25.0F, 25.0F);
-    branch.lengthMm *= rng.range(0.8F, 1.2F);
-    branch.riseDeg += rng.range(-8.0F, 8.0F);
-  }
-  scene.tree.sweepMm *= rng.range(0.7F, 1.3F);
-  scene.tree.leanMm *= rng.range(-1.3F, 1.3F);
+  constexpr HabitSpread kSpread{
+      .attach = 0.03F, .azimuthDeg = 25.0F, .riseDeg = 8.0F, .length = {0.8F, 1.2F}, .sweep = {0.7F, 1.3F}};
+  growOtherwise(scene.tree, kSpread, rng);
   scene.foliage.seed = hashed(scene.foliage.seed);
 }
 

@@ -17,7 +17,6 @@ an area. Looks are randomised (Tobin et al. 2017, IROS, 23-30).
 import argparse
 import copy
 import glob
-import inspect
 import math
 import os
 import sys
@@ -33,6 +32,7 @@ from PIL import Image
 from torch import nn
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+from exported import ANY_SIZE, write
 from relit import relit
 from running_mean import Kept
 
@@ -602,15 +602,6 @@ def begun(options, store):
     return net.to(DEVICE).to(memory_format=torch.channels_last)
 
 
-def write(net, out):
-    net = copy.deepcopy(net).eval().cpu().float().to(memory_format=torch.contiguous_format)
-    torch.save(net.state_dict(), os.path.splitext(out)[0] + ".pt")
-    # As the older exporter writes it, where there are two.
-    older = {"dynamo": False} if "dynamo" in inspect.signature(torch.onnx.export).parameters else {}
-    torch.onnx.export(net, torch.zeros(1, 3, 512, 512), out, opset_version=11, input_names=["picture"],
-                      output_names=["logits", "features"], dynamic_axes={"picture": {2: "h", 3: "w"}}, **older)
-
-
 def train(net, store, strength, options):
     kept = Kept(net)
     optimiser = torch.optim.AdamW(net.parameters(), lr=options.rate, weight_decay=1e-4)
@@ -639,7 +630,7 @@ def train(net, store, strength, options):
         if (time.time() - begin) / 60 > next_look:
             next_look += options.look
             look_at(kept.net, options)
-            write(kept.net, options.out)
+            write(kept.net, options.out, 512, ["logits", "features"], dynamic_axes=ANY_SIZE)
     return kept.net
 
 
@@ -692,7 +683,7 @@ def main():
     print(sum(made), "windows drawn", flush=True)
     ends.set()
     look_at(best, options)
-    write(best, options.out)
+    write(best, options.out, 512, ["logits", "features"], dynamic_axes=ANY_SIZE)
     print("parameters", sum(p.numel() for p in best.parameters()), flush=True)
 
 
