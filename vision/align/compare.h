@@ -77,7 +77,7 @@ struct CompareRequest {
 
 // Raised whenever the same pair and request could give another change; the measuring of each photo
 // has a version of its own.
-inline constexpr int kCompareVersion = 4;
+inline constexpr int kCompareVersion = 5;
 
 struct Comparison {
   bool aligned = false;

@@ -7,7 +7,9 @@
 #include "vision/align/matches_internal.h"
 #include "vision/values/geometry.h"
 
+#include <cmath>
 #include <cstddef>
+#include <numbers>
 #include <optional>
 #include <vector>
 
@@ -19,14 +21,22 @@ namespace edamori::vision {
 class FeatureGrid {
 public:
   FeatureGrid(const Features& features, cv::Size frame);
+  // Those of all cells that reach into the square around the centre and, when a line is given, come within
+  // `widthPx` of it: unit normal and offset.
   template <typename Visit>
-  void around(cv::Point2d centre, double reachPx, const Visit& visit) const {
+  void around(cv::Point2d centre, double reachPx, const std::optional<cv::Vec3d>& line, double widthPx,
+              const Visit& visit) const {
     const int left = std::max(0, static_cast<int>((centre.x - reachPx) / kCellPx));
     const int right = std::min(m_columns - 1, static_cast<int>((centre.x + reachPx) / kCellPx));
     const int top = std::max(0, static_cast<int>((centre.y - reachPx) / kCellPx));
     const int bottom = std::min(m_rows - 1, static_cast<int>((centre.y + reachPx) / kCellPx));
+    const double farthest = widthPx + 0.5 * std::numbers::sqrt2 * kCellPx;
     for (int row = top; row <= bottom; ++row) {
       for (int column = left; column <= right; ++column) {
+        if (line && std::abs((*line)[0] * (column + 0.5) * kCellPx + (*line)[1] * (row + 0.5) * kCellPx +
+                             (*line)[2]) > farthest) {
+          continue;
+        }
         for (const int index : m_cells[static_cast<std::size_t>(row * m_columns + column)]) {
           visit(index);
         }

@@ -108,32 +108,21 @@ std::optional<Homography> roughSimilarity(const PointLists& lists) {
 
 int parameterCount(AlignmentModel model) { return model == AlignmentModel::Homography ? 8 : 4; }
 
-// Derivatives of the mapped point by the parameters: h[0]…h[7] of a homography, or
-// a, b, x, y of the similarity [a −b x; b a y].
-cv::Mat jacobian(AlignmentModel model, const Homography& h, PointPx p) {
+// Derivatives of the mapped point's x and y by the parameters: h[0]…h[7] of a homography, or
+// a, b, x, y of the similarity [a −b x; b a y], which leaves the last four 0.
+using Jacobian = cv::Matx<double, 2, 8>;
+
+Jacobian jacobian(AlignmentModel model, const Homography& h, PointPx p) {
   if (model == AlignmentModel::Similarity) {
-    return (cv::Mat_<double>(2, 4) << p.x, -p.y, 1.0, 0.0, p.y, p.x, 0.0, 1.0);
+    return {p.x, -p.y, 1, 0, 0, 0, 0, 0,  //
+            p.y, p.x, 0, 1, 0, 0, 0, 0};
   }
   const double w = h[6] * p.x + h[7] * p.y + h[8];
   const PointPx image = mapped(h, p);
   const double x = p.x / w;
   const double y = p.y / w;
-  return (cv::Mat_<double>(2, 8) << x,
-          y,
-          1.0 / w,
-          0,
-          0,
-          0,
-          -image.x * x,
-          -image.x * y,  //
-          0,
-          0,
-          0,
-          x,
-          y,
-          1.0 / w,
-          -image.y * x,
-          -image.y * y);
+  return {x, y, 1.0 / w, 0, 0, 0, -image.x * x, -image.x * y,  //
+          0, 0, 0, x, y, 1.0 / w, -image.y * x, -image.y * y};
 }
 
 Homography stepped(AlignmentModel model, const Homography& h, const cv::Mat& step) {
@@ -170,20 +159,21 @@ Normals normalsOf(AlignmentModel model,
                   const std::vector<PointPair>& pairs,
                   const std::vector<std::size_t>& chosen,
                   const std::vector<double>& weights) {
-  const int k = parameterCount(model);
-  Normals normals{.matrix = cv::Mat::zeros(k, k, CV_64F), .right = cv::Mat::zeros(k, 1, CV_64F)};
+  cv::Matx<double, 8, 8> matrix = cv::Matx<double, 8, 8>::zeros();
+  cv::Matx<double, 8, 1> right = cv::Matx<double, 8, 1>::zeros();
   for (const std::size_t i : chosen) {
     const PointPx p{.x = pairs[i].before.x / kUnitPx, .y = pairs[i].before.y / kUnitPx};
     const PointPx image = mapped(h, p);
-    const cv::Mat residual = (cv::Mat_<double>(2, 1) << pairs[i].after.x / kUnitPx - image.x,
-                              pairs[i].after.y / kUnitPx - image.y);
+    const cv::Vec2d residual(pairs[i].after.x / kUnitPx - image.x, pairs[i].after.y / kUnitPx - image.y);
     const double px = cv::norm(residual) * kUnitPx;
     const double weight = weights[i] / (1.0 + px * px);  // Cauchy, scale 1 px
-    const cv::Mat j = jacobian(model, h, p);
-    normals.matrix += weight * j.t() * j;
-    normals.right += weight * j.t() * residual;
+    const Jacobian j = jacobian(model, h, p);
+    const auto weighted = (weight * j).t();
+    matrix += weighted * j;
+    right += weighted * residual;
   }
-  return normals;
+  const cv::Range used(0, parameterCount(model));
+  return {.matrix = cv::Mat(matrix)(used, used).clone(), .right = cv::Mat(right).rowRange(used).clone()};
 }
 
 // Standard error in px of where the fit puts the worst corner.
@@ -198,7 +188,8 @@ double cornerErrorOf(const Fit& fit, const std::vector<PointPair>& pairs, const 
   const double sigma = std::max(fit.medianResidual * 0.85, 0.25);
   double worst = 0.0;
   for (const PointPx corner : focus.corners) {
-    const cv::Mat j = jacobian(fit.model, h, {.x = corner.x / kUnitPx, .y = corner.y / kUnitPx});
+    const Jacobian all = jacobian(fit.model, h, {.x = corner.x / kUnitPx, .y = corner.y / kUnitPx});
+    const cv::Mat j = cv::Mat(all).colRange(0, inverse.rows);
     const cv::Mat covariance = j * inverse * j.t();
     worst = std::max(worst, sigma * std::sqrt(cv::trace(covariance)[0]));
   }

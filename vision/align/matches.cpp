@@ -139,36 +139,19 @@ Features featuresOf(const WorkingPhoto& photo) {
 }
 
 Matching::Matching(const Features& before, const Features& after)
-    : m_before(before), m_after(after) {
-  if (before.points.size() >= 2 && after.points.size() >= 2) {
-    cv::BFMatcher(cv::NORM_L2).knnMatch(before.descriptors, after.descriptors, m_forward, 2);
-  }
-}
+    : m_before(before), m_after(after), m_nearest(nearestBothWays(before.descriptors, after.descriptors)) {}
 
 std::vector<PointPair> Matching::pairs(float ratio) const {
-  std::vector<cv::DMatch> clear;
-  for (const auto& best : m_forward) {
-    if (best.size() == 2 && best[0].distance < ratio * best[1].distance) {
-      clear.push_back(best[0]);
-    }
-  }
-  if (clear.empty()) {
-    return {};
-  }
-  // Only the matches that passed are asked back, which halves the cost.
-  cv::Mat asked(static_cast<int>(clear.size()), 128, CV_32F);
-  for (std::size_t i = 0; i < clear.size(); ++i) {
-    m_after.descriptors.row(clear[i].trainIdx).copyTo(asked.row(static_cast<int>(i)));
-  }
-  std::vector<cv::DMatch> backward;
-  cv::BFMatcher(cv::NORM_L2).match(asked, m_before.descriptors, backward);
   std::vector<PointPair> pairs;
-  for (std::size_t i = 0; i < clear.size(); ++i) {
-    if (backward[i].trainIdx != clear[i].queryIdx) {
+  for (std::size_t from = 0; from < m_nearest.inB.size(); ++from) {
+    const NearestTwo& nearest = m_nearest.inB[from];
+    if (nearest.distance >= ratio * nearest.nextDistance) {
       continue;
     }
-    const auto from = static_cast<std::size_t>(clear[i].queryIdx);
-    const auto to = static_cast<std::size_t>(clear[i].trainIdx);
+    const auto to = static_cast<std::size_t>(nearest.index);
+    if (m_nearest.inA[to] != static_cast<int>(from)) {
+      continue;
+    }
     pairs.push_back({.before = m_before.points[from],
                      .after = m_after.points[to],
                      .scale = m_after.sizes[to] / m_before.sizes[from],

@@ -3,6 +3,7 @@
 // working photo (see WorkingPhoto), pixel centres at (+0.5, +0.5).
 #pragma once
 
+#include "vision/align/nearest_internal.h"
 #include "vision/values/raster.h"
 
 #include <vector>
@@ -58,7 +59,7 @@ public:
 private:
   const Features& m_before;
   const Features& m_after;
-  std::vector<std::vector<cv::DMatch>> m_forward;
+  NearestBothWays m_nearest;
 };
 
 }  // namespace edamori::vision
