@@ -59,7 +59,8 @@ void drawOneGarden(const std::filesystem::path& stem, SceneSet set, std::uint64_
 
 void drawOneBoard(const std::filesystem::path& stem, SceneSet set, std::uint64_t index, int sidePx) {
   const DrawnPicture drawn = drawBoard(set, index, sidePx);
-  writePicture(stem, drawn.picture, drawn.labels, jpegQuality(set, index));
+  // Named after its kind, so that a kind can be measured alone.
+  writePicture(stem.string() + "-" + drawn.kind, drawn.picture, drawn.labels, jpegQuality(set, index));
 }
 
 nlohmann::json jsonOf(const std::vector<cv::Point2d>& polygon) {
