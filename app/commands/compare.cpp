@@ -96,6 +96,11 @@ Result<void> compareFiles(const Options& options, const Streams& streams) {
   if (!after) {
     return after.error();
   }
+  // A photo shows no change against itself, which says nothing of the branch.
+  if (before->sha256 == after->sha256) {
+    return fail(ErrorCode::InvalidArgument, options.before + " and " + options.after +
+                                                " are the same photo; give photos of the branch from two days");
+  }
   auto comparison = vision::compare(before->image, after->image, *request);
   if (!comparison) {
     return comparison.error().withContext(options.before + " and " + options.after);

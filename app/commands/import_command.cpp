@@ -123,10 +123,17 @@ Result<void> importPaths(const Options& options, const Streams& streams) {
   if (report->cancelled) {
     return fail(ErrorCode::Cancelled, "import stopped; what was taken in before stays");
   }
-  if (report->takenIn.empty() && report->alreadyThere.empty() && !report->refused.empty()) {
-    return fail(report->refused.front().code, "no photo could be taken in: " + report->refused.front().reason);
+  if (report->refused.empty()) {
+    return {};
   }
-  return {};
+  // Scripts see by the status that something is missing, whatever else was taken in.
+  const work::RefusedFile& first = report->refused.front();
+  const std::size_t well = report->takenIn.size() + report->alreadyThere.size();
+  return fail(first.code, well == 0 ? "no photo could be taken in: " + first.reason
+                                    : std::to_string(report->refused.size()) + " of " +
+                                          std::to_string(well + report->refused.size()) +
+                                          " files could not be taken in, the others are in the garden: " +
+                                          first.reason);
 }
 
 }  // namespace

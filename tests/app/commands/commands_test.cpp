@@ -221,7 +221,9 @@ TEST(Import, ListsWhatWasTakenInAlreadyThereAndRefused) {
   const Outcome outcome = edamori({QStringLiteral("import"), QStringLiteral("--garden"), garden,
                                    QStringLiteral("--new-tree"), QStringLiteral("T-1"),
                                    text(folder / "card")});
-  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  EXPECT_EQ(outcome.status, 4);
+  expectOneLine(outcome);
+  EXPECT_NE(outcome.err.find("1 of 3 files could not be taken in"), std::string::npos) << outcome.err;
   EXPECT_EQ(outcome.out.rfind("1 taken in, 1 already there, 1 refused", 0), 0U) << outcome.out;
   EXPECT_NE(outcome.out.find("c.jpg"), std::string::npos);
   const Outcome check = edamori({QStringLiteral("check"), QStringLiteral("--garden"), garden});
@@ -319,6 +321,16 @@ TEST(Program, SaysInItsOwnWordsWhatIsWrongWithTheArguments) {
     EXPECT_EQ(outcome.status, 2);
     EXPECT_EQ(outcome.err, std::string(mistake.words) + "\n");
   }
+}
+
+TEST(Compare, RefusesOnePhotoTwice) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  std::filesystem::copy_file(folder / "a.jpg", folder / "b.jpg");
+  const Outcome outcome = ran({"compare", (folder / "a.jpg").string(), (folder / "b.jpg").string()});
+  EXPECT_EQ(outcome.status, 2);
+  expectOneLine(outcome);
+  EXPECT_NE(outcome.err.find("same photo"), std::string::npos) << outcome.err;
 }
 
 // The plain square alone gives the program nothing to hold on to; moved by 20 px, two of its corners say where it is.
