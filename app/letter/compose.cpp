@@ -88,7 +88,8 @@ Document compose(const work::TreeDetail& detail, const LetterRequest& request, c
       document.blocks.push_back(std::move(block));
     }
   };
-  append({factsOf(matter, gardenName), Heading{QStringLiteral("Summary")}, Paragraph{summaryText(matter)}});
+  append({factsOf(matter, gardenName)});
+  append(summarySection(matter));
   append(pictureSection(matter, pictures));
   append(figureSection(matter));
   append(pestSection(matter));

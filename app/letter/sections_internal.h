@@ -9,8 +9,8 @@ namespace edamori::letter {
 
 using Blocks = std::vector<Block>;
 
-// One paragraph in plain words, built from the figures and verdicts; every figure with its interval.
-[[nodiscard]] QString summaryText(const Matter& matter);
+// In plain words, built from the figures and verdicts; every figure with its interval.
+[[nodiscard]] Blocks summarySection(const Matter& matter);
 
 [[nodiscard]] Blocks pictureSection(const Matter& matter, const PictureSource& pictures);
 [[nodiscard]] Blocks figureSection(const Matter& matter);

@@ -210,14 +210,24 @@ QString flaggedSentence(const Matter& matter) {
 
 }  // namespace
 
-QString summaryText(const Matter& matter) {
-  QStringList sentences;
-  sentences << photosSentence(matter) << lossSentences(matter) << spotSentences(matter)
-            << rangeSentence(matter, "foliage", QStringLiteral("Foliage cover"))
-            << rangeSentence(matter, "spot", QStringLiteral("The spotted or blighted share of the foliage"))
-            << pestSentence(matter) << pestChangeSentences(matter) << workSentence(matter) << flaggedSentence(matter);
-  sentences.removeAll(QString());
-  return sentences.join(QLatin1Char(' '));
+Blocks summarySection(const Matter& matter) {
+  Blocks blocks{Heading{QStringLiteral("Summary")}, Paragraph{photosSentence(matter)}};
+  // What changed is what an owner looks for: a line each.
+  const QStringList changes = lossSentences(matter) + spotSentences(matter) + pestChangeSentences(matter);
+  if (!changes.isEmpty()) {
+    blocks.push_back(Bullets{changes});
+  }
+  const auto append = [&blocks](QStringList sentences) {
+    sentences.removeAll(QString());
+    if (!sentences.isEmpty()) {
+      blocks.push_back(Paragraph{sentences.join(QLatin1Char(' '))});
+    }
+  };
+  append({rangeSentence(matter, "foliage", QStringLiteral("Foliage cover")),
+          rangeSentence(matter, "spot", QStringLiteral("The spotted or blighted share of the foliage")),
+          pestSentence(matter)});
+  append({workSentence(matter), flaggedSentence(matter)});
+  return blocks;
 }
 
 }  // namespace edamori::letter
