@@ -83,7 +83,7 @@ void filePhotos(const PageServices& services,
   if (!write(services, {}, refiling(after))) {
     return;
   }
-  services.undo->push(said, refiling(before));
+  services.undo->push(said, refiling(before), refiling(after));
   services.messages->offerUndo(said);
   std::vector<store::PhotoId> photos;
   std::ranges::transform(after, std::back_inserter(photos), &store::Photo::id);

@@ -327,6 +327,9 @@ void MainWindow::Parts::updateTrail() {
     m_undoAction->setEnabled(!m_undo.isEmpty() && page != m_bench);
     m_undoAction->setText(m_undo.isEmpty() ? tr("&Undo")
                                            : tr("&Undo: %1").arg(literal(m_undo.latest())));
+    m_redoAction->setEnabled(m_undo.canRedo() && page != m_bench);
+    m_redoAction->setText(m_undo.canRedo() ? tr("R&edo: %1").arg(literal(m_undo.latestUndone()))
+                                           : tr("R&edo"));
   }
   if (m_undo.isEmpty()) {
     m_messages->withdrawUndo();
@@ -414,6 +417,19 @@ void MainWindow::Parts::undo() {
   }
   m_session->announceChange();
   m_messages->say(tr("Taken back: %1").arg(*undone));
+}
+
+void MainWindow::Parts::redo() {
+  if (!hasGarden() || !m_undo.canRedo()) {
+    return;
+  }
+  const auto redone = m_undo.redoLatest(m_session->garden());
+  if (!redone) {
+    m_messages->sayError(redone.error());
+    return;
+  }
+  m_session->announceChange();
+  m_messages->offerUndo(tr("Redone: %1").arg(*redone));
 }
 
 void MainWindow::Parts::setTheme(look::Theme theme) {

@@ -84,12 +84,19 @@ void MainWindow::Parts::createGardenMenu() {
   m_undoAction->setShortcut(QKeySequence::Undo);
   // The Bench takes its own steps back; here the keys belong to the other pages.
   m_undoAction->setShortcutContext(Qt::WidgetWithChildrenShortcut);
-  m_gardenPage->addAction(m_undoAction);
-  m_treePage->addAction(m_undoAction);
-  m_pair->addAction(m_undoAction);
-  m_messages->addAction(m_undoAction);
   QObject::connect(m_undoAction, &QAction::triggered, &m_window, [this] { undo(); });
   menu->addAction(m_undoAction);
+  m_redoAction = new QAction(look::icon(look::Glyph::Redo), tr("R&edo"), &m_window);
+  m_redoAction->setObjectName(QStringLiteral("redoAction"));
+  m_redoAction->setShortcut(QKeySequence::Redo);
+  m_redoAction->setShortcutContext(Qt::WidgetWithChildrenShortcut);
+  for (QWidget* page : {static_cast<QWidget*>(m_gardenPage), static_cast<QWidget*>(m_treePage),
+                        static_cast<QWidget*>(m_pair), static_cast<QWidget*>(m_messages)}) {
+    page->addAction(m_undoAction);
+    page->addAction(m_redoAction);
+  }
+  QObject::connect(m_redoAction, &QAction::triggered, &m_window, [this] { redo(); });
+  menu->addAction(m_redoAction);
   menu->addSeparator();
   add(menu, {tr("&Quit"), QKeySequence::Quit, Needs::Nothing, [this] { m_window.close(); }});
 }

@@ -78,6 +78,7 @@ class MainWindow::Parts {
   void backUpGarden();
   void restoreBackup();
   void undo();
+  void redo();
   void setTheme(look::Theme theme);
   void setTextPercent(int percent);
   void showShortcuts();
@@ -104,6 +105,7 @@ class MainWindow::Parts {
   QAction* m_toBench;
   QAction* m_toPair;
   QAction* m_undoAction = nullptr;
+  QAction* m_redoAction = nullptr;
   QAction* m_themeAction = nullptr;
   std::vector<std::pair<QAction*, Needs>> m_conditional;
   // Last, so that it is destroyed first: running work ends while the rest still stands.

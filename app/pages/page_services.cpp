@@ -14,6 +14,7 @@ bool write(const PageServices& services,
     services.messages->sayError(result.error());
     return false;
   }
+  services.undo->forgetUndone();
   services.session->announceChange();
   if (!said.isEmpty()) {
     services.messages->say(said);

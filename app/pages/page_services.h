@@ -34,7 +34,8 @@ bool removeWithUndo(const PageServices& services, const IdType& id, const QStrin
   const bool removed =
       write(services, {}, [&id](store::Garden& garden) { return garden.remove(id); });
   if (removed) {
-    services.undo->push(said, [id](store::Garden& garden) { return garden.restore(id); });
+    services.undo->push(said, [id](store::Garden& garden) { return garden.restore(id); },
+                        [id](store::Garden& garden) { return garden.remove(id); });
     services.messages->offerUndo(said);
   }
   return removed;
@@ -49,7 +50,8 @@ bool replaceWithUndo(const PageServices& services,
   const bool replaced =
       write(services, {}, [&after](store::Garden& garden) { return garden.put(after); });
   if (replaced) {
-    services.undo->push(said, [before](store::Garden& garden) { return garden.put(before); });
+    services.undo->push(said, [before](store::Garden& garden) { return garden.put(before); },
+                        [after](store::Garden& garden) { return garden.put(after); });
     services.messages->offerUndo(said);
   }
   return replaced;

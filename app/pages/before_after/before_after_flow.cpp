@@ -665,7 +665,8 @@ void BeforeAfterPage::keepPair() {
                   .arg(m_branch->currentText(), m_before->currentText(), m_after->currentText()));
   const QString said = tr("Pair kept for the letter");
   if (write(m_services, {}, [&pair](store::Garden& garden) { return garden.put(pair); })) {
-    m_services.undo->push(said, [id = pair.id](store::Garden& garden) { return garden.remove(id); });
+    m_services.undo->push(said, [id = pair.id](store::Garden& garden) { return garden.remove(id); },
+                          [id = pair.id](store::Garden& garden) { return garden.restore(id); });
     m_services.messages->offerUndo(said);
   }
 }

@@ -94,9 +94,12 @@ void TreePage::forgetLearned() {
     const QString said =
         tr("Forgot what hints on %1 taught about %2")
             .arg(models::countWords(forgotten.photos, tr("photo"), tr("photos")), tag);
-    m_services.undo->push(said, [forgotten](store::Garden& garden) {
-      return work::rememberAgain(garden, forgotten);
-    });
+    const auto remember = [forgotten](store::Garden& garden) { return work::rememberAgain(garden, forgotten); };
+    const auto forget = [tree = m_tree](store::Garden& garden) -> Result<void> {
+      const auto again = work::forgetLearned(garden, tree);
+      return again ? Result<void>() : again.error();
+    };
+    m_services.undo->push(said, remember, forget);
     m_services.messages->offerUndo(said);
   }
 }
@@ -184,7 +187,7 @@ void TreePage::moveBranch(int rows) {
   const QString said =
       tr("Branch %1 moved").arg(qText(before[static_cast<std::size_t>(from)].name));
   if (write(m_services, {}, putAll(after))) {
-    m_services.undo->push(said, putAll(before));
+    m_services.undo->push(said, putAll(before), putAll(after));
     m_services.messages->offerUndo(said);
   }
 }

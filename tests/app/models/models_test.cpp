@@ -221,5 +221,43 @@ TEST(UndoList, KeepsAStepThatCouldNotBeTakenBack) {
   EXPECT_THAT(undo.undoLatest(*garden), failsWith(ErrorCode::NotFound));
 }
 
+// Each step writes its name down; taking it back strikes it out.
+TEST(UndoList, DoesAgainWhatWasTakenBackUntilSomethingElseIsDone) {
+  const TemporaryFolder folder;
+  auto garden = store::Garden::create(folder / "garden");
+  ASSERT_THAT(garden, isOk());
+  std::string written;
+  models::UndoList undo;
+  const auto act = [&](char name, bool canRedo = true) {
+    written += name;
+    const auto redo = [&written, name](store::Garden&) -> Result<void> {
+      written += name;
+      return {};
+    };
+    undo.push(QString(QLatin1Char(name)), [&written](store::Garden&) -> Result<void> {
+      written.pop_back();
+      return {};
+    }, canRedo ? models::UndoList::Change(redo) : models::UndoList::Change());
+  };
+  act('a');
+  act('b');
+  ASSERT_THAT(undo.undoLatest(*garden), isOk());
+  ASSERT_THAT(undo.undoLatest(*garden), isOk());
+  EXPECT_EQ(undo.latestUndone(), QStringLiteral("a"));
+  ASSERT_THAT(undo.redoLatest(*garden), isOk());
+  EXPECT_EQ(written, "a");
+  EXPECT_EQ(undo.latest(), QStringLiteral("a"));
+  act('c');
+  EXPECT_FALSE(undo.canRedo()) << "b would come after c";
+  EXPECT_THAT(undo.redoLatest(*garden), failsWith(ErrorCode::NotFound));
+  ASSERT_THAT(undo.undoLatest(*garden), isOk());
+  undo.forgetUndone();
+  EXPECT_FALSE(undo.canRedo());
+  act('d', false);
+  ASSERT_THAT(undo.undoLatest(*garden), isOk());
+  EXPECT_FALSE(undo.canRedo());
+  EXPECT_EQ(written, "a");
+}
+
 }  // namespace
 }  // namespace edamori::test

@@ -385,6 +385,13 @@ TEST_F(Window, TakesBackTheRemovalOfATree) {
   EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(0)));
   click("messageUndo");
   EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
+  auto* const again = child<QAction>("redoAction");
+  EXPECT_TRUE(again->isEnabled());
+  again->trigger();
+  EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(0)));
+  EXPECT_FALSE(again->isEnabled());
+  click("messageUndo");
+  EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
 }
 
 TEST_F(Window, ForgetsWhatHintsTaughtAboutATreeAndTakesThatBack) {
