@@ -18,6 +18,9 @@ constexpr int kWindow = 2 * kReach + 1;
 constexpr int kWindowCells = kWindow * kWindow;
 constexpr int kAroundPx = 64;
 
+constexpr int kFarPx = 160;
+constexpr int kMostAsked = 200;  // cells that vote on where all of them moved
+
 constexpr double kBranchPx = 480.0;  // diagonal of a branch's picture; branches are not enlarged
 constexpr int kContextPx = 32;
 constexpr int kMostParts = 600;
@@ -89,48 +92,92 @@ BranchLikeness::BranchLikeness(const WorkingPhoto& before, const WorkingPhoto& a
   thin(m_parts, kMostParts);
 }
 
-LikenessWindows BranchLikeness::around(const Homography& rough) const {
-  const Homography afterFromPicture = composed(rough, composed(m_beforeFromPicture, shifted(-kAroundPx, -kAroundPx)));
-  const cv::Size size(m_size.width + 2 * kAroundPx, m_size.height + 2 * kAroundPx);
+std::optional<BranchLikeness::View> BranchLikeness::viewAround(const Homography& rough, int aroundPx) const {
+  const Homography afterFromPicture = composed(rough, composed(m_beforeFromPicture, shifted(-aroundPx, -aroundPx)));
+  const cv::Size size(m_size.width + 2 * aroundPx, m_size.height + 2 * aroundPx);
   const double pxPerPicture =
       stretchAt(afterFromPicture, {.x = 0.5 * size.width, .y = 0.5 * size.height}).scale;
   const auto beforeFromAfter = inverted(rough);
-  LikenessWindows windows;
   if (!beforeFromAfter || !(pxPerPicture > 1.0 / kMostStretch && pxPerPicture < kMostStretch)) {
+    return std::nullopt;
+  }
+  return View{.cells = likenessCells(pictureOf(m_after.rgb, afterFromPicture, pxPerPicture, size)),
+              .beforeFromAfter = *beforeFromAfter};
+}
+
+namespace {
+
+// How likely one cell lies in each cell of a square of the other picture, `side` cells wide from
+// (column, row) on: softmax with what speaks for "not there". Then smoothed.
+cv::Mat sharesAround(const LikenessCells& seen, int own, const LikenessCells& there, int column, int row, int side) {
+  const int length = seen.descriptors.cols;
+  const float unit = 1.0F / std::sqrt(static_cast<float>(length));
+  const auto* const a = seen.descriptors.ptr<float>(own);
+  const float missing = seen.missing[static_cast<std::size_t>(own)];
+  cv::Mat shares(side, side, CV_32F);
+  float most = missing;
+  for (int y = 0; y < side; ++y) {
+    auto* const target = shares.ptr<float>(y);
+    const int first = (row + y) * there.columns + column;
+    for (int x = 0; x < side; ++x) {
+      const auto* const b = there.descriptors.ptr<float>(first + x);
+      float dot = 0.0F;
+      for (int k = 0; k < length; ++k) {
+        dot += a[k] * b[k];
+      }
+      target[x] = dot * unit;
+      most = std::max(most, target[x]);
+    }
+  }
+  shares -= most;
+  cv::exp(shares, shares);
+  shares /= cv::sum(shares)[0] + std::exp(static_cast<double>(missing - most));
+  cv::GaussianBlur(shares, shares, cv::Size(), kSpread, kSpread, cv::BORDER_CONSTANT);
+  return shares;
+}
+
+}  // namespace
+
+LikenessWindows BranchLikeness::around(const Homography& rough) const {
+  LikenessWindows windows;
+  const auto view = viewAround(rough, kAroundPx);
+  if (!view) {
     return windows;  // no view of a branch; nothing speaks for it
   }
-  const LikenessCells there = likenessCells(pictureOf(m_after.rgb, afterFromPicture, pxPerPicture, size));
-  constexpr int kAround = kAroundPx / kLikenessCellPx;
-  const int length = m_seen.descriptors.cols;
-  const float unit = 1.0F / std::sqrt(static_cast<float>(length));
+  constexpr int kOffset = kAroundPx / kLikenessCellPx - kReach;
   for (const Part& part : m_parts) {
-    const int own = part.row * m_seen.columns + part.column;
-    const auto* const a = m_seen.descriptors.ptr<float>(own);
-    cv::Mat shares(kWindow, kWindow, CV_32F);
-    const float missing = m_seen.missing[static_cast<std::size_t>(own)];
-    float most = missing;
-    for (int y = 0; y < kWindow; ++y) {
-      auto* const target = shares.ptr<float>(y);
-      const int first = (part.row + kAround - kReach + y) * there.columns + part.column + kAround - kReach;
-      for (int x = 0; x < kWindow; ++x) {
-        const auto* const b = there.descriptors.ptr<float>(first + x);
-        float dot = 0.0F;
-        for (int k = 0; k < length; ++k) {
-          dot += a[k] * b[k];
-        }
-        target[x] = dot * unit;
-        most = std::max(most, target[x]);
-      }
-    }
-    shares -= most;
-    cv::exp(shares, shares);
-    shares /= cv::sum(shares)[0] + std::exp(static_cast<double>(missing - most));
-    cv::GaussianBlur(shares, shares, cv::Size(), kSpread, kSpread, cv::BORDER_CONSTANT);
-    windows.m_cells.push_back({.centre = centreOfCell(part.column, part.row), .half = part.half, .shares = shares});
+    windows.m_cells.push_back({.centre = centreOfCell(part.column, part.row),
+                               .half = part.half,
+                               .shares = sharesAround(m_seen, part.row * m_seen.columns + part.column, view->cells,
+                                                      part.column + kOffset, part.row + kOffset, kWindow)});
   }
   windows.m_beforeFromPicture = m_beforeFromPicture;
-  windows.m_pictureFromAfter = composed(m_pictureFromBefore, *beforeFromAfter);
+  windows.m_pictureFromAfter = composed(m_pictureFromBefore, view->beforeFromAfter);
   return windows;
+}
+
+std::optional<Homography> BranchLikeness::moved(const Homography& rough) const {
+  const auto view = viewAround(rough, kFarPx);
+  if (!view) {
+    return std::nullopt;
+  }
+  constexpr int kFarReach = kFarPx / kLikenessCellPx - 1;
+  constexpr int kSide = 2 * kFarReach + 1;
+  std::vector<Part> parts = m_parts;
+  thin(parts, kMostAsked);
+  cv::Mat votes = cv::Mat::zeros(kSide, kSide, CV_32F);
+  for (const Part& part : parts) {
+    cv::Mat ratio = sharesAround(m_seen, part.row * m_seen.columns + part.column, view->cells, part.column + 1,
+                                 part.row + 1, kSide);
+    ratio = ratio * (kShareInPlane * kSide * kSide) + (1.0 - kShareInPlane);
+    cv::log(ratio, ratio);
+    votes += ratio;
+  }
+  cv::Point best;
+  cv::minMaxLoc(votes, nullptr, nullptr, nullptr, &best);
+  const double x = (best.x - kFarReach) * kLikenessCellPx;
+  const double y = (best.y - kFarReach) * kLikenessCellPx;
+  return composed(rough, composed(m_beforeFromPicture, composed(shifted(x, y), m_pictureFromBefore)));
 }
 
 Likeness LikenessWindows::at(const Homography& afterFromBefore) const {

@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <array>
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 #include <opencv2/core.hpp>
@@ -76,12 +77,22 @@ public:
   BranchLikeness(const WorkingPhoto& before, const WorkingPhoto& after, const Outline& outline, PointPx centre,
                  cv::Point2d axis);
   [[nodiscard]] LikenessWindows around(const Homography& roughAfterFromBefore) const;
+  // The rough place moved, but not turned, to where most cells find themselves: up to a third of the
+  // picture's diagonal away. nullopt for what is no view of a branch.
+  [[nodiscard]] std::optional<Homography> moved(const Homography& roughAfterFromBefore) const;
 
 private:
   struct Part {
     int column = 0, row = 0;
     std::size_t half = 0;
   };
+  // The after photo around a rough place, `aroundPx` wider than the branch's picture each way.
+  struct View {
+    LikenessCells cells;
+    Homography beforeFromAfter;  // of the rough place
+  };
+  [[nodiscard]] std::optional<View> viewAround(const Homography& rough, int aroundPx) const;
+
   const WorkingPhoto& m_after;
   cv::Size m_size;
   Homography m_pictureFromBefore{}, m_beforeFromPicture{};

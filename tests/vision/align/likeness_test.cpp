@@ -75,6 +75,23 @@ TEST(Likeness, FindsThePlaceAgainFromARoughOne) {
   EXPECT_NEAR(at.y, 10, 3);
 }
 
+TEST(Likeness, MovesFarAsideToWhereTheBranchIs) {
+  const KnownViews views;
+  ASSERT_FALSE(views.before.isEmpty());
+  const WorkingPhoto before = workingPhoto(views.before);
+  const WorkingPhoto after = workingPhoto(views.after);
+  const PointPx centre = centroidPx(views.outline.polygon);
+  const BranchLikeness branch(before, after, views.outline, centre, {1.0, 0.0});
+  const PointPx truth = mapped(views.truth, centre);
+  for (const auto& [x, y] : {std::pair(0.0, 0.0), std::pair(110.0, -70.0), std::pair(-60.0, 100.0)}) {
+    const auto moved = branch.moved(composed({1, 0, x, 0, 1, y, 0, 0, 1}, views.truth));
+    ASSERT_TRUE(moved.has_value());
+    EXPECT_NEAR(mapped(*moved, centre).x, truth.x, 6.0) << x << ' ' << y;
+    EXPECT_NEAR(mapped(*moved, centre).y, truth.y, 6.0) << x << ' ' << y;
+  }
+  EXPECT_FALSE(branch.moved({1e-4, 0, 10, 0, 1e-4, 10, 0, 0, 1}).has_value());
+}
+
 TEST(Likeness, IsLowOnAnotherTree) {
   const KnownViews views;
   const RgbImage other = samplePhoto("ED-07_2026-04-04_front.jpg");
