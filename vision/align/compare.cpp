@@ -30,11 +30,11 @@ constexpr double kTypicalOfStated = 0.2;
 // to it, half-widths in cover and in spot fraction: 95 % of the changes of the calibration pairs
 // (tests/accuracy/change) lie within.
 struct PairNoise {
-  double coverShare, spotShare;
-  double repeatCover = 0.05, repeatSpot = 0.02;
+  double coverShare, repeatCover;
+  double spotShare, repeatSpot;
 };
-constexpr PairNoise kLeafNoise{.coverShare = 0.8, .spotShare = 0.75};
-constexpr PairNoise kNeedleNoise{.coverShare = 0.65, .spotShare = 0.5};
+constexpr PairNoise kLeafNoise{.coverShare = 0.65, .repeatCover = 0.05, .spotShare = 0.9, .repeatSpot = 0.05};
+constexpr PairNoise kNeedleNoise{.coverShare = 0.5, .repeatCover = 0.06, .spotShare = 0.35, .repeatSpot = 0.02};
 
 FrameSize sizeOf(const RgbImage& photo) {
   return {.widthPx = photo.width(), .heightPx = photo.height()};
