@@ -34,7 +34,7 @@ struct PairNoise {
   double spotShare, repeatSpot;
 };
 constexpr PairNoise kLeafNoise{.coverShare = 0.65, .repeatCover = 0.05, .spotShare = 0.9, .repeatSpot = 0.05};
-constexpr PairNoise kNeedleNoise{.coverShare = 0.5, .repeatCover = 0.06, .spotShare = 0.35, .repeatSpot = 0.02};
+constexpr PairNoise kNeedleNoise{.coverShare = 0.65, .repeatCover = 0.05, .spotShare = 0.5, .repeatSpot = 0.02};
 
 FrameSize sizeOf(const RgbImage& photo) {
   return {.widthPx = photo.width(), .heightPx = photo.height()};
