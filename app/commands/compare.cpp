@@ -83,6 +83,12 @@ Result<vision::CompareRequest> requestOf(const Options& options) {
   return request;
 }
 
+// By whole days, for phones disagree on the hour.
+bool wasTakenLater(const store::PhotoMetadata& one, const store::PhotoMetadata& other) {
+  return one.dateSource == store::DateSource::Camera && other.dateSource == store::DateSource::Camera &&
+         one.takenAt.date > other.takenAt.date;
+}
+
 Result<void> compareFiles(const Options& options, const Streams& streams) {
   auto request = requestOf(options);
   if (!request) {
@@ -104,6 +110,10 @@ Result<void> compareFiles(const Options& options, const Streams& streams) {
   auto comparison = vision::compare(before->image, after->image, *request);
   if (!comparison) {
     return comparison.error().withContext(options.before + " and " + options.after);
+  }
+  if (wasTakenLater(before->metadata, after->metadata)) {
+    comparison->cautions.push_back(
+        {.code = "dates-swapped", .text = "The camera's dates say that the photo named first is the later one; swap the two."});
   }
   if (!options.json.empty()) {
     EDAMORI_RETURN_IF_ERROR(writeText(options.json, work::compareJson(*comparison), streams));
@@ -142,7 +152,7 @@ void addCompare(CLI::App& program, Action& chosen) {
   addOutlineOption(*command, options->outline, "Branch outline on the earlier photo, \"x,y x,y x,y …\"");
   command->add_option("--points", options->points,
                       "2 to 4 places that are the same on both photos, \"x,y=x,y x,y=x,y …\"");
-  command->add_option("--subject", options->subject, "leaf or needles")->type_name("WORD");
+  command->add_option("--subject", options->subject, "leaf or needles; else leaf")->type_name("WORD");
   command->add_option("--json", options->json, "Write JSON to FILE, or - for standard output")
       ->type_name("FILE");
   command->add_option("--aligned", options->aligned, "Write the later photo laid on the earlier")

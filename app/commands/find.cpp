@@ -17,7 +17,7 @@ struct Options {
 
 std::string plainText(const std::vector<vision::InsectCandidate>& candidates) {
   std::string text = std::to_string(candidates.size()) +
-                     (candidates.size() == 1 ? " likely scale insect" : " likely scale insects") +
+                     (candidates.size() == 1 ? " possible scale insect" : " possible scale insects") +
                      "; look at each before you count it";
   for (const vision::InsectCandidate& candidate : candidates) {
     text += "\nx " + std::to_string(std::lround(candidate.centrePx.x)) + "  y " +
@@ -72,7 +72,7 @@ Result<void> findOnFile(const Options& options, const Streams& streams) {
 
 void addFind(CLI::App& program, Action& chosen) {
   CLI::App* const command =
-      program.add_subcommand("find", "List likely scale insects on one photo, for you to judge");
+      program.add_subcommand("find", "List possible scale insects on one photo, for you to judge");
   const auto options = std::make_shared<Options>();
   command->add_option("photo", options->photo, "Photo: JPEG, PNG, TIFF or HEIC")
       ->required()

@@ -40,19 +40,6 @@ Result<void> forget(const Options& options, const Streams& streams) {
 
 }  // namespace
 
-Result<store::Tree> treeWithTag(const store::Garden& garden, const std::string& tag) {
-  auto found = garden.findTreeByTag(tag);
-  if (!found) {
-    return found.error();
-  }
-  if (!found->has_value()) {
-    return fail(ErrorCode::InvalidArgument, "no tree in " + garden.folder().string() +
-                                                " has the tag " + tag +
-                                                "; see edamori figures without --tree");
-  }
-  return std::move(**found);
-}
-
 void addForget(CLI::App& program, Action& chosen) {
   CLI::App* const command = program.add_subcommand(
       "forget", "Forget what hints taught about a tree; figures that are stored stay");

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/commands/commands.h"
+#include "app/commands/tree_option_internal.h"
 #include "app/letter/letter.h"
 #include "store/garden/garden.h"
 
@@ -35,16 +36,12 @@ Result<letter::LetterRequest> requestOf(const store::Garden& garden, const Optio
   if (!to) {
     return to.error();
   }
-  auto tree = garden.findTreeByTag(options.tree);
+  auto tree = treeWithTag(garden, options.tree);
   if (!tree) {
     return tree.error();
   }
-  if (!tree->has_value()) {
-    return fail(ErrorCode::InvalidArgument, "no tree in " + options.garden + " has the tag " +
-                                                options.tree + "; see edamori figures for the tags");
-  }
   return letter::LetterRequest{
-      .tree = (*tree)->id, .from = *from, .to = *to, .today = store::now().date};
+      .tree = tree->id, .from = *from, .to = *to, .today = store::now().date};
 }
 
 Result<void> writeLetter(const Options& options, const Streams& streams) {

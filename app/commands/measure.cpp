@@ -139,6 +139,9 @@ Result<void> measureFile(const Options& options, const Streams& streams) {
   if (!photo) {
     return photo.error();
   }
+  if (!options.labels.empty() && std::filesystem::path(options.labels).extension() != ".png") {
+    return fail(ErrorCode::InvalidArgument, options.labels + " has to end in .png; name the label mask so");
+  }
   auto result = *named ? measureOfTree(**named, *photo, *request)
                        : vision::measure(photo->image, *request);
   if (!result) {

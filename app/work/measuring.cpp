@@ -93,6 +93,11 @@ Measurement measurementOf(const store::OutlineRecord& outline,
                      .madeAt = store::now()};
 }
 
+// What speaks against the spotted share alone does not stand beside a figure of cover.
+void dropCautionsOfSpots(Measurement& measurement) {
+  std::erase_if(measurement.cautions, vision::isOfSpotsAlone);
+}
+
 // A photo of the garden, ready to be measured.
 struct OpenedOriginal {
   std::string sha256;
@@ -126,6 +131,7 @@ Result<std::vector<Measurement>> figuresOf(const Garden& garden,
                                          .outline = outline.shape,
                                          .outlineAfter = {}});
   std::vector<Measurement> made{measurementOf(outline, "foliage", result.foliage, result)};
+  dropCautionsOfSpots(made.front());
   if (result.spot) {
     made.push_back(measurementOf(outline, "spot", *result.spot, result));
   }
@@ -326,6 +332,9 @@ std::vector<Measurement> changesOf(const vision::Comparison& comparison,
     change.baselinePhoto = before;
     change.cautions = comparison.cautions;
     change.method.parameters = withInputs(change.method.parameters, inputs);
+    if (figure != "spot-change") {
+      dropCautionsOfSpots(change);
+    }
     made.push_back(std::move(change));
   };
   add("loss-by-cover", comparison.lossByCover);

@@ -73,6 +73,9 @@ Error readError(const fs::path& file, int errorNumber) {
   if (errorNumber == ENOENT || errorNumber == ENOTDIR) {
     return fail(ErrorCode::NotFound, "there is no file or folder " + file.string() + "; check the path");
   }
+  if (errorNumber == EISDIR) {
+    return fail(ErrorCode::Unreadable, file.string() + " is a folder; name a file in it");
+  }
   return fail(ErrorCode::Unreadable, "cannot read " + file.string() + ": " + reasonOf(errorNumber));
 }
 

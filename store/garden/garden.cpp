@@ -170,7 +170,7 @@ Result<Garden> Garden::open(const fs::path& folder, const GardenOptions& options
     if (error && error != std::errc::no_such_file_or_directory) {
       return fail(ErrorCode::Io, "cannot read " + folder.string() + ": " + error.message());
     }
-    return fail(ErrorCode::Storage, folder.string() + " is no garden: it has no garden.sqlite");
+    return fail(ErrorCode::Storage, folder.string() + " is no garden: it has no garden.sqlite; choose a garden's folder or make a new garden");
   }
   auto connection = connect(folder, SQLite::OPEN_READWRITE, options);
   if (!connection) {

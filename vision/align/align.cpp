@@ -47,7 +47,7 @@ Result<void> checkInput(const RgbImage& before,
   }
   if (outline &&
       (outline->polygon.size() < 3 || areaPx2(clippedToFrame(*outline, sizeOf(before))) <= 0.0)) {
-    return alignRefusal("the outline encloses nothing of the before photo");
+    return fail(ErrorCode::NotMeasurable, "the outline lies outside the earlier photo; draw it again");
   }
   return {};
 }

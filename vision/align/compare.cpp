@@ -86,8 +86,13 @@ void addViewCautions(Comparison& comparison, const SharedOutlines& shared, doubl
 }
 
 void addMeasureCautions(Comparison& comparison) {
+  const auto& change = comparison.spotChange;
+  const bool isChangeOfSpotsTold = change && (change->low > 0.0 || change->high < 0.0);
   const auto add = [&](const MeasureResult& measured, const std::string& which) {
     for (const Caution& caution : measured.cautions) {
+      if (isChangeOfSpotsTold && isOfSpotsAlone(caution)) {
+        continue;  // what errs alike on both photos cancels in the change
+      }
       comparison.cautions.push_back(
           {.code = caution.code, .text = which + " photo: " + caution.text});
     }
@@ -183,7 +188,7 @@ Result<Comparison> compare(const RgbImage& before,
                            const RgbImage& after,
                            const CompareRequest& request) {
   if (request.outlineAfter && request.outlineAfter->polygon.size() < 3) {
-    return fail(ErrorCode::InvalidArgument, "an outline needs at least 3 points");
+    return fail(ErrorCode::InvalidArgument, "an outline needs at least 3 points; draw it again");
   }
   Comparison comparison;
   const auto laid = laidOn(before, after, request);
@@ -213,8 +218,8 @@ Result<Comparison> compare(const RgbImage& before,
                  "and the picture of what changed is only rough."});
   }
   addViewCautions(comparison, shared, frameScale);
-  addMeasureCautions(comparison);
   stateChange(comparison, request.subject);
+  addMeasureCautions(comparison);
   return comparison;
 }
 

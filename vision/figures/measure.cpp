@@ -136,6 +136,8 @@ Result<void> checkHints(const LabelImage& hints, int width, int height) {
   return {};
 }
 
+constexpr const char* kSpotHardlyTold = "spot-hardly-told";
+
 void addOwnCautions(const MeasureResult& result, const Decision& decision, std::vector<Caution>& cautions) {
   if (result.outlinePx < kSmallOutlinePx) {
     cautions.push_back({"small-outline", "The outline holds few pixels, so that the figures are "
@@ -146,7 +148,7 @@ void addOwnCautions(const MeasureResult& result, const Decision& decision, std::
                                        "photograph against a plain board."});
   }
   if (result.spot && result.spot->high - result.spot->low > kWidestUsefulSpot) {
-    cautions.push_back({"spot-hardly-told", "How much of the foliage is spotted can hardly be told here; paint "
+    cautions.push_back({kSpotHardlyTold, "How much of the foliage is spotted can hardly be told here; paint "
                                             "hints on sound and on spotted leaves, or come closer."});
   }
   if (!result.spot) {
@@ -363,5 +365,7 @@ Result<MeasureResult> measure(const RgbImage& photo, const MeasureRequest& reque
                           .hints = request.hints ? &*request.hints : nullptr,
                           .learned = request.learned});
 }
+
+bool isOfSpotsAlone(const Caution& caution) { return caution.code == kSpotHardlyTold; }
 
 }  // namespace edamori::vision

@@ -83,4 +83,7 @@ class OutlineReading {
 // Outlines below this many pixels give no figure worth having.
 inline constexpr std::int64_t kMinOutlinePx = 2500;
 
+// Whether a caution of measure() is of the spotted share alone and says nothing against the cover.
+[[nodiscard]] bool isOfSpotsAlone(const Caution& caution);
+
 }  // namespace edamori::vision

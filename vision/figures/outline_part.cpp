@@ -126,7 +126,7 @@ Result<OutlinePart> partOf(const RgbImage& photo,
   if (part->outlinePx < kMinOutlinePx) {
     return fail(ErrorCode::NotMeasurable,
                 "the outline holds only " + std::to_string(part->outlinePx) + " pixels, and " +
-                    std::to_string(kMinOutlinePx) + " are needed; come closer with the camera");
+                    std::to_string(kMinOutlinePx) + " are needed; draw a larger one, or come closer with the camera");
   }
   const PixelBox& box = part->box;
   int seenSide = std::max(box.width, box.height);

@@ -216,7 +216,7 @@ Result<Polygon> parsePolygon(std::string_view text) {
     polygon.push_back(point);
   }
   if (polygon.size() < 3) {
-    return fail(ErrorCode::InvalidArgument, "an outline needs at least 3 points");
+    return fail(ErrorCode::InvalidArgument, "an outline needs at least 3 points; give them as \"x,y x,y x,y\"");
   }
   if (crossesItself(polygon)) {
     return fail(ErrorCode::InvalidArgument,

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The real program, as a person in a terminal meets it.
+#include "app/work/demo.h"
 #include "tests/app/work/leafy_garden.h"
 #include "tests/support/temporary_folder.h"
 #include "vision/load/load.h"
@@ -118,7 +119,7 @@ TEST(Find, PrintsTheCandidatesOfTheContractAsJson) {
   // Outside the outline nothing is offered; without --json it is told in words.
   const Outcome outside = ran({"find", photo, "--finding", "scale", "--outline", "5,5 90,5 90,200 5,200"});
   EXPECT_EQ(outside.status, 0) << outside.err;
-  EXPECT_EQ(outside.out.rfind("0 likely scale insects", 0), 0U) << outside.out;
+  EXPECT_EQ(outside.out.rfind("0 possible scale insects", 0), 0U) << outside.out;
 }
 
 TEST(Find, EndsWithTheStatusOfEachMistakeAndOneLine) {
@@ -323,6 +324,27 @@ TEST(Program, SaysInItsOwnWordsWhatIsWrongWithTheArguments) {
   }
 }
 
+TEST(Letter, OffersTheNearestTagsForOneThatNoTreeHas) {
+  const TemporaryFolder folder;
+  const QString garden = text(folder / "garden");
+  ASSERT_EQ(edamori({QStringLiteral("garden"), QStringLiteral("new"), garden}).status, 0);
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  ASSERT_EQ(ran({"import", "--garden", (folder / "garden").string(), "--new-tree", "T-01", (folder / "a.jpg").string()}).status, 0);
+  const Outcome outcome = ran({"letter", "--garden", (folder / "garden").string(), "--tree", "t-01", "--out", (folder / "l.pdf").string()});
+  EXPECT_EQ(outcome.status, 2);
+  expectOneLine(outcome);
+  EXPECT_NE(outcome.err.find("nearest are: T-01"), std::string::npos) << outcome.err;
+}
+
+TEST(Measure, WritesLabelsOnlyAsPng) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  const Outcome outcome = ran({"measure", (folder / "a.jpg").string(), "--labels", (folder / "l.jpg").string()});
+  EXPECT_EQ(outcome.status, 2);
+  expectOneLine(outcome);
+  EXPECT_FALSE(std::filesystem::exists(folder / "l.jpg"));
+}
+
 TEST(Compare, RefusesOnePhotoTwice) {
   const TemporaryFolder folder;
   ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
@@ -331,6 +353,16 @@ TEST(Compare, RefusesOnePhotoTwice) {
   EXPECT_EQ(outcome.status, 2);
   expectOneLine(outcome);
   EXPECT_NE(outcome.err.find("same photo"), std::string::npos) << outcome.err;
+}
+
+TEST(Compare, SaysThatTheEarlierPhotoWasNamedLast) {
+  const auto samples = work::samplesFolder();
+  ASSERT_TRUE(samples.has_value());
+  const std::filesystem::path photos = *samples / "photos";
+  const Outcome outcome = ran({"compare", (photos / "ED-01_2026-04-14_front.jpg").string(),
+                               (photos / "ED-01_2026-04-11_front.jpg").string(), "--outline",
+                               "400,900 700,900 700,1040 400,1040", "--points", "600,1000=600,1000 900,500=900,500"});
+  EXPECT_NE(outcome.out.find("the photo named first is the later one"), std::string::npos) << outcome.out << outcome.err;
 }
 
 // The plain square alone gives the program nothing to hold on to; moved by 20 px, two of its corners say where it is.
