@@ -32,7 +32,8 @@ std::vector<float> blocksOf(const cv::Mat& rows) {
 }
 
 // Wider registers where the processor has them. Without fused multiply-add, which rounds once less.
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__)
+// The choice is made before the thread sanitizer is ready for it.
+#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && !defined(__SANITIZE_THREAD__)
 __attribute__((target_clones("avx2", "default")))
 #endif
 void multiply(const Rows& a, const float* block, int columns, Products& products) {
