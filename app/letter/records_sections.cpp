@@ -50,6 +50,17 @@ QString doneBy(const store::Treatment& treatment) {
   return text;
 }
 
+// Without what only the grower at the program can do about it: paint hints, draw an outline.
+QString ownersWords(const Caution& caution) {
+  const QString text = toQt(caution.text);
+  for (const auto* const advice : {"; paint ", "; draw "}) {
+    if (const auto at = text.indexOf(QLatin1String(advice)); at > 0) {
+      return text.left(at) + QLatin1Char('.');
+    }
+  }
+  return text;
+}
+
 // What many figures share – a photo, a method, a caution – is written once, under a key that figures point to.
 class KeyList {
  public:
@@ -105,7 +116,7 @@ struct TraceKeys {
   QString cautionsOf(const store::Measurement& made) {
     QStringList keys;
     for (const Caution& caution : made.cautions) {
-      keys << cautions.keyOf(toQt(caution.text));
+      keys << cautions.keyOf(ownersWords(caution));
     }
     keys.removeDuplicates();
     return keys.isEmpty() ? QStringLiteral("–") : keys.join(QStringLiteral(", "));

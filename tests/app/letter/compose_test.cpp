@@ -118,6 +118,15 @@ TEST(Compose, TracesEachFigureToPhotoOutlineMethodAndDay) {
   EXPECT_THAT(text, HasSubstr("8.3 % (4.7–13.1 %), with a caution, on First left"));
 }
 
+TEST(Compose, LeavesOutOfACautionWhatTheGrowerIsToDo) {
+  work::TreeDetail detail = test::sampleDetail();
+  detail.figures[5].measurement.cautions[0].text =
+      "Foliage and background look alike here; paint hints, or photograph against a plain board.";
+  const std::string text = composed(detail);
+  EXPECT_THAT(text, HasSubstr("C1: Foliage and background look alike here."));
+  EXPECT_THAT(text, Not(HasSubstr("paint hints")));
+}
+
 TEST(Compose, KeepsToThePeriodBothEndsIncluded) {
   LetterRequest request = test::sampleRequest();
   request.from = 2025y / 6 / 1;
