@@ -173,14 +173,18 @@ Blocks figureSection(const Matter& matter) {
   if (!table.rows.empty()) {
     blocks.emplace_back(std::move(table));
   }
-  if (changes) {
+  const bool hasChanges = changes.has_value();
+  if (hasChanges) {
     blocks.emplace_back(std::move(*changes));
   }
-  blocks.emplace_back(Paragraph{
-      QStringLiteral("Each figure comes with a 95\u00a0% interval: what the photo cannot tell. A change is called one only when its whole interval lies on one side of zero; "
-                     "a negative loss is regrowth. The numbers lead to the photo, outline and method of each "
-                     "figure at the end of this letter."),
-      Paragraph::Kind::Note});
+  QString note = QStringLiteral("Each figure comes with a 95\u00a0% interval: what the photo cannot tell. ");
+  if (hasChanges) {
+    note += QStringLiteral("A change is called one only when its whole interval lies on one side of zero; a negative loss is regrowth. "
+                           "Loss by cover is the share of the covered area that is gone, loss by light the share of the depth of foliage, "
+                           "told by the gaps that light comes through. ");
+  }
+  note += QStringLiteral("The numbers lead to the photo, outline and method of each figure at the end of this letter.");
+  blocks.emplace_back(Paragraph{note, Paragraph::Kind::Note});
   return blocks;
 }
 
