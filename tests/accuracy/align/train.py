@@ -29,9 +29,9 @@ from PIL import Image
 from torch import nn
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+from descent import Descent
 from exported import ANY_SIZE, write
 from relit import relit
-from running_mean import Kept
 
 CELL = 4                    # px
 REACH = 15                  # cells that a window reaches each way
@@ -281,31 +281,23 @@ def told(log, found, gone, spot, wide):
 
 
 def train(net, views, options):
-    kept = Kept(net)
-    optimiser = torch.optim.AdamW(net.parameters(), lr=options.rate, weight_decay=1e-4)
-    begin, step, written = time.time(), 0, 0.0
+    descent = Descent(net, options.rate, warm=300)
+    begin, written = time.time(), 0.0
     while (done := (time.time() - begin) / (60 * options.minutes)) < 1:
         views.grow()
-        for group in optimiser.param_groups:
-            group["lr"] = options.rate * min(1, (step + 1) / 300) * (0.5 + 0.5 * math.cos(math.pi * done))
         data = batch(views, options.batch)
         with torch.autocast(DEVICE, torch.bfloat16):
             loss, seen = loss_of(net, data)
         if not math.isfinite(float(loss.detach())):
-            raise SystemExit(f"the loss is no number at step {step}")
-        optimiser.zero_grad(set_to_none=True)
-        loss.backward()
-        nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-        optimiser.step()
-        kept.follow(net)
-        step += 1
+            raise SystemExit(f"the loss is no number at step {descent.steps}")
+        descent.step(loss, done)
         if seen:
-            print(f"{time.time() - begin:.0f} s step {step} trees {views.count} loss {float(loss.detach()):.3f}",
+            print(f"{time.time() - begin:.0f} s step {descent.steps} trees {views.count} loss {float(loss.detach()):.3f}",
                   {k: round(v, 3) for k, v in seen.items()}, flush=True)
         if time.time() - begin > written + 60 * options.look:
             written = time.time() - begin
-            write(kept.net, options.out, 256, ["cells"], dynamic_axes=ANY_SIZE)
-    return kept.net
+            write(descent.kept.net, options.out, 256, ["cells"], dynamic_axes=ANY_SIZE)
+    return descent.kept.net
 
 
 def main():

@@ -31,8 +31,8 @@ import torch.nn.functional as F
 from torch import nn
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+from descent import Descent
 from exported import write
-from running_mean import Kept
 
 CELL = 4
 SMALLEST, LARGEST = 3.2, 9.5  # px, radii that a level answers for
@@ -329,8 +329,8 @@ def loss_of(out, label, place):
 
 
 def train(net, scenes, without, checked, options):
-    optimiser = torch.optim.AdamW(net.parameters(), lr=options.rate, weight_decay=1e-4)
-    kept = Kept(net)
+    descent = Descent(net, options.rate, longest=5.0)
+    kept = descent.kept
     kept.net.eval()
     start, step, total, looks, mistakes = time.time(), 0, 0.0, 0, (None, None)
     next_write = 60 * options.look
@@ -340,20 +340,14 @@ def train(net, scenes, without, checked, options):
             print([len(m) for m in mistakes], "mistakes", f"{time.time() - start:.0f} s,", scenes.taken, "scenes,", without.taken, "without", flush=True)
         if step % 20 == 0:
             take_in(scenes, without, options)
-        for group in optimiser.param_groups:
-            group["lr"] = options.rate * min(1, (step + 1) / 500) * (0.5 + 0.5 * math.cos(math.pi * done))
         with torch.no_grad():
             crops, truth = batch(scenes, without, mistakes, options.batch)
             label, place = targets(truth)
         with torch.autocast(scenes.device, torch.bfloat16):
             out = net(crops.contiguous(memory_format=torch.channels_last))
         loss = loss_of(out, label, place)
-        optimiser.zero_grad()
-        loss.backward()
-        nn.utils.clip_grad_norm_(net.parameters(), 5.0)
-        optimiser.step()
-        kept.follow(net)
-        step += 1
+        descent.step(loss, done)
+        step = descent.steps
         total += float(loss.detach()) if step % 50 == 0 else 0.0
         if step % 1000 == 0:
             print(step, f"{time.time() - start:.0f} s, loss {total / 20:.4f}", flush=True)

@@ -32,9 +32,9 @@ from PIL import Image
 from torch import nn
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."))
+from descent import Descent
 from exported import ANY_SIZE, write
 from relit import relit
-from running_mean import Kept
 
 WIDTHS = (16, 32, 48, 64, 96, 96)
 SEED = 20261126
@@ -603,23 +603,16 @@ def begun(options, store):
 
 
 def train(net, store, strength, options):
-    kept = Kept(net)
-    optimiser = torch.optim.AdamW(net.parameters(), lr=options.rate, weight_decay=1e-4)
-    begin, step, total, next_look = time.time(), 0, 0.0, options.look
+    descent = Descent(net, options.rate)
+    begin, total, next_look = time.time(), 0.0, options.look
     while (done := (time.time() - begin) / (60 * options.minutes)) < 1:
         strength.value = options.pasted * (1.0 if done < LATE else 0.5)
-        for group in optimiser.param_groups:
-            group["lr"] = options.rate * min(1, (step + 1) / 500) * (0.5 + 0.5 * math.cos(math.pi * done))
         x, shares = batch(store, options.batch)
         with torch.autocast(DEVICE, torch.bfloat16):
             logits, _ = net(x.to(memory_format=torch.channels_last))
         loss = loss_of(shuffled(logits), shares)
-        optimiser.zero_grad(set_to_none=True)
-        loss.backward()
-        nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-        optimiser.step()
-        kept.follow(net)
-        step += 1
+        descent.step(loss, done)
+        step = descent.steps
         if step % 50 == 0:
             total += float(loss.detach())
             if not math.isfinite(total):
@@ -629,9 +622,9 @@ def train(net, store, strength, options):
             total = 0.0
         if (time.time() - begin) / 60 > next_look:
             next_look += options.look
-            look_at(kept.net, options)
-            write(kept.net, options.out, 512, ["logits", "features"], dynamic_axes=ANY_SIZE)
-    return kept.net
+            look_at(descent.kept.net, options)
+            write(descent.kept.net, options.out, 512, ["logits", "features"], dynamic_axes=ANY_SIZE)
+    return descent.kept.net
 
 
 def look_at(net, options):
