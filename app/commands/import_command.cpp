@@ -20,11 +20,14 @@ struct Options {
 
 Result<store::TreeId> treeFor(const store::Garden& garden, const std::string& tag) {
   auto tree = treeWithTag(garden, tag);
-  return tree ? Result<store::TreeId>(tree->id)
-              : tree.error().code == ErrorCode::InvalidArgument
-                    ? fail(ErrorCode::InvalidArgument, tree.error().message + "; to plant a new one, say --new-tree " +
-                                                           tag + " instead of --tree")
-                    : tree.error();
+  if (tree) {
+    return tree->id;
+  }
+  Error error = tree.error();
+  if (error.code == ErrorCode::InvalidArgument) {
+    error.message += "; to plant a new one, say --new-tree " + tag + " instead of --tree";
+  }
+  return error;
 }
 
 // Made here so that photos can be taken in from a script before anybody opened the window.

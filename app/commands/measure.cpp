@@ -127,6 +127,9 @@ std::string plainText(const vision::MeasureResult& result, Subject subject) {
 }
 
 Result<void> measureFile(const Options& options, const Streams& streams) {
+  if (!options.labels.empty() && std::filesystem::path(options.labels).extension() != ".png") {
+    return fail(ErrorCode::InvalidArgument, options.labels + " has to end in .png; name the label mask so");
+  }
   auto named = namedTree(options);
   if (!named) {
     return named.error();
@@ -138,9 +141,6 @@ Result<void> measureFile(const Options& options, const Streams& streams) {
   auto photo = work::openPhotoFile(options.photo);
   if (!photo) {
     return photo.error();
-  }
-  if (!options.labels.empty() && std::filesystem::path(options.labels).extension() != ".png") {
-    return fail(ErrorCode::InvalidArgument, options.labels + " has to end in .png; name the label mask so");
   }
   auto result = *named ? measureOfTree(**named, *photo, *request)
                        : vision::measure(photo->image, *request);

@@ -406,30 +406,32 @@ void MainWindow::Parts::showImport(const std::vector<std::filesystem::path>& pat
   dialog->open();
 }
 
+std::optional<QString> MainWindow::Parts::stepped(Result<QString> (models::UndoList::*step)(store::Garden&)) {
+  const auto what = (m_undo.*step)(m_session->garden());
+  if (!what) {
+    m_messages->sayError(what.error());
+    return std::nullopt;
+  }
+  m_session->announceChange();
+  return *what;
+}
+
 void MainWindow::Parts::undo() {
   if (!hasGarden() || m_undo.isEmpty()) {
     return;
   }
-  const auto undone = m_undo.undoLatest(m_session->garden());
-  if (!undone) {
-    m_messages->sayError(undone.error());
-    return;
+  if (const auto undone = stepped(&models::UndoList::undoLatest)) {
+    m_messages->say(tr("Taken back: %1").arg(*undone));
   }
-  m_session->announceChange();
-  m_messages->say(tr("Taken back: %1").arg(*undone));
 }
 
 void MainWindow::Parts::redo() {
   if (!hasGarden() || !m_undo.canRedo()) {
     return;
   }
-  const auto redone = m_undo.redoLatest(m_session->garden());
-  if (!redone) {
-    m_messages->sayError(redone.error());
-    return;
+  if (const auto redone = stepped(&models::UndoList::redoLatest)) {
+    m_messages->offerUndo(tr("Redone: %1").arg(*redone));
   }
-  m_session->announceChange();
-  m_messages->offerUndo(tr("Redone: %1").arg(*redone));
 }
 
 void MainWindow::Parts::setTheme(look::Theme theme) {

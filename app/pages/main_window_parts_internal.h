@@ -77,6 +77,8 @@ class MainWindow::Parts {
   void checkGarden();
   void backUpGarden();
   void restoreBackup();
+  // One step through what was done, told to the pages; what it was, or nullopt once the error is said.
+  std::optional<QString> stepped(Result<QString> (models::UndoList::*step)(store::Garden&));
   void undo();
   void redo();
   void setTheme(look::Theme theme);

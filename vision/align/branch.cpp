@@ -285,19 +285,14 @@ bool isWorthMore(const BranchFit& a, const BranchFit& b) {
 // tests/accuracy/change: of those tried, accepting ones that keep away from what impossible pairs reach, but for
 // trees with trunks of the same shape in the same pot and place.
 bool isConvincing(const BranchFit& fit) {
-  constexpr std::size_t kLeastStart = 70;
   constexpr double kLeastLikeness = 0.5;  // mean of the cells
   constexpr double kLeastHalf = 0.3;      // a trunk whose foot alone is found stands in another's pot
   constexpr double kLeastTogether = 0.75;
-  constexpr double kMostElongation = 1.6;
   const double mean = fit.likeness.mean();
   const double half = fit.likeness.meanOfWorseHalf();
-  if (fit.elongation >= kMostElongation) {
-    return false;
-  }
   const double together = mean + 0.04 * std::min(excess(fit.own), 10.0) +
                           0.03 * std::min(excess(fit.surroundings), 10.0);
-  return fit.startSupport >= kLeastStart && mean > kLeastLikeness && half > kLeastHalf && together > kLeastTogether;
+  return isLikely(fit) && mean > kLeastLikeness && half > kLeastHalf && together > kLeastTogether;
 }
 
 // Of 36 refused places on every fifth tuning pair, four were off by 20 % of the frame and more. These
