@@ -392,6 +392,10 @@ TEST_F(Window, TakesBackTheRemovalOfATree) {
   EXPECT_FALSE(again->isEnabled());
   click("messageUndo");
   EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
+  // The same by keyboard.
+  child<QListView>("treeCards")->setFocus();
+  QTest::keySequence(child<QListView>("treeCards"), QKeySequence(QKeySequence::Redo));
+  EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(0)));
 }
 
 TEST_F(Window, ForgetsWhatHintsTaughtAboutATreeAndTakesThatBack) {
