@@ -60,7 +60,8 @@ float automaticExposure(const cv::Mat& radiance, const cv::Mat& nearness) {
     for (int x = 0; x < radiance.cols; x += 4) {
       const cv::Vec3f& p = radiance.at<cv::Vec3f>(y, x);
       const double weight = nearness.at<float>(y, x) > 0.0F ? 1.0 : 0.45;
-      sum += weight * std::log(0.004 + static_cast<double>(luminance({p[0], p[1], p[2]})));
+      // A strongly saturated surface may come out a little darker than black.
+      sum += weight * std::log(0.004 + static_cast<double>(std::max(0.0F, luminance({p[0], p[1], p[2]}))));
       weights += weight;
     }
   }

@@ -10,7 +10,8 @@ def relit(x):
     def r(low, high, channels=1):
         return torch.empty(n, channels, 1, 1, device=x.device).uniform_(low, high)
     x = x.clamp(1e-4, 1) ** 2.2
-    x = x * torch.exp2(r(-0.9, 0.7)) * torch.exp(r(-0.16, 0.16, 3))
+    warmth = r(-0.18, 0.18) * (r(0, 1) < 0.5)
+    x = x * torch.exp2(r(-0.9, 0.7)) * torch.exp(r(-0.16, 0.16, 3) + torch.cat([warmth, 0 * warmth, -1.1 * warmth], 1))
     x = x.clamp(1e-5, 1) ** (1 / 2.2)
     grey = x.mean(1, keepdim=True)
     x = grey + (x - grey) * r(0.65, 1.35)

@@ -189,6 +189,31 @@ CameraLook anyCamera(const SceneDescription& scene, const Skeleton& skeleton, in
   return camera;
 }
 
+Vec3 anyOf(const Range& hueDeg, const Range& saturation, const Range& value, Rng& rng) {
+  const float v = rng.range(value.low, value.high);
+  const float s = rng.range(saturation.low, saturation.high);
+  const float hue = rng.range(hueDeg.low, hueDeg.high) / 60.0F;
+  const auto level = [&](float from) {
+    const float k = std::fmod(from + hue, 6.0F);
+    return static_cast<int>(255.0F * v * (1.0F - s * std::clamp(std::min(k, 4.0F - k), 0.0F, 1.0F)));
+  };
+  const int red = level(5.0F);
+  const int green = level(3.0F);
+  return fromSrgb(red, green, level(1.0F));
+}
+
+Vec3 anyLeafColour(bool isNeedles, Rng& rng) {
+  const float draw = rng.uniform();
+  if (draw < 0.6F) {
+    return anyOf({70.0F, 160.0F}, {0.2F, 0.65F}, {0.2F, 0.65F}, rng);
+  }
+  if (draw < 0.8F || isNeedles) {  // waxy, blue-green
+    return anyOf({110.0F, 190.0F}, {0.08F, 0.45F}, {0.25F, 0.7F}, rng);
+  }
+  return draw < 0.9F ? anyOf({335.0F, 375.0F}, {0.35F, 0.8F}, {0.2F, 0.6F}, rng)
+                     : anyOf({36.0F, 68.0F}, {0.4F, 0.8F}, {0.5F, 0.85F}, rng);
+}
+
 }  // namespace
 
 LightLook drawnLight(const LightRanges& ranges, Rng& rng) {
@@ -239,6 +264,31 @@ SceneDescription drawnGarden(SceneSet set, std::uint64_t index, int longSidePx) 
   scene.camera = anyCamera(scene, skeleton, longSidePx, rng);
   scene.camera.seed = seed;
   return scene;
+}
+
+void varyForTraining(SceneDescription& scene) {
+  Rng rng(hashed(scene.camera.seed));
+  FoliageLook& look = scene.foliage;
+  const bool isNeedles = areNeedles(scene.tree.foliage);
+  if (rng.uniform() < 0.5F) {
+    look.colour = anyLeafColour(isNeedles, rng);
+    look.otherColour = rng.uniform() < 0.7F ? varied(look.colour, rng) * rng.range(1.0F, 1.6F)
+                                            : anyLeafColour(isNeedles, rng);
+  }
+  if (!isNeedles && rng.uniform() < 0.15F) {
+    look.blossomShare = rng.range(0.05F, 0.5F);
+  }
+  CameraLook& camera = scene.camera;
+  if (rng.uniform() < 0.35F) {
+    camera.defocusPx *= rng.range(1.0F, 2.2F);
+  }
+  if (rng.uniform() < 0.5F) {
+    const float warmth = rng.range(-0.25F, 0.25F);
+    camera.whiteBalance.x *= std::exp(warmth);
+    camera.whiteBalance.y *= std::exp(rng.range(-0.06F, 0.06F));
+    camera.whiteBalance.z *= std::exp(-1.1F * warmth);
+    camera.exposureEv += rng.range(-0.5F, 0.4F);
+  }
 }
 
 }  // namespace edamori::scenes

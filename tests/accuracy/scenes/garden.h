@@ -29,6 +29,11 @@ LightLook drawnLight(const LightRanges& ranges, Rng& rng);
 // longSidePx: of the picture, ≥ 300.
 SceneDescription drawnGarden(SceneSet set, std::uint64_t index, int longSidePx);
 
+// Looks that drawnGarden() does not have, for training alone: foliage of any colour, blossoms, soft
+// focus, light of other colours. Calibration gardens showed blue-green, blurred and shaded foliage
+// to be missed.
+void varyForTraining(SceneDescription& scene);
+
 // How much another tree of the same habit may differ: shifts up to so much either way, and factors.
 struct HabitSpread {
   float attach = 0.0F, azimuthDeg = 0.0F, riseDeg = 0.0F;

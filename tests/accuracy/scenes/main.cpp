@@ -51,7 +51,10 @@ int jpegQuality(SceneSet set, std::uint64_t index) {
 }
 
 void drawOneGarden(const std::filesystem::path& stem, SceneSet set, std::uint64_t index, int sidePx) {
-  const SceneDescription scene = drawnGarden(set, index, sidePx);
+  SceneDescription scene = drawnGarden(set, index, sidePx);
+  if (set == SceneSet::Tuning) {
+    varyForTraining(scene);
+  }
   const RenderedScene rendered = renderScene(scene);
   writePicture(stem, rendered.picture, rendered.labels, jpegQuality(set, index));
   writeOutlines(stem.string() + ".txt", scene, outlineBranches(scene, rendered));

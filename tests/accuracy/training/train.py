@@ -192,9 +192,12 @@ class Kind:
             time.sleep(0 if self.scenes else 1)
 
     def look(self):
-        names = {n for n in os.listdir(self.folder) if n.endswith(".jpg") and int(n[:-4]) % self.producers == self.number}
-        self.coming += [os.path.join(self.folder, n) for n in sorted(names - self.known)]
-        self.known |= names
+        # The labels are written after the picture; those just begun are left for the next look.
+        names = {n for n in os.listdir(self.folder) if n.endswith(".png") and int(n[:5]) % self.producers == self.number}
+        new = [os.path.join(self.folder, n) for n in sorted(names - self.known)]
+        new = [path for path in new if time.time() - os.path.getmtime(path) > 2]
+        self.known |= {os.path.basename(path) for path in new}
+        self.coming += [path[:-4] + ".jpg" for path in new]
         self.next_look = time.time() + 5
 
     def grow(self):
@@ -238,6 +241,8 @@ def leaf_colour():
     draw = float(torch.rand(()))
     if draw < 0.08:  # glaucous
         return hsv(uniform(70, 200), uniform(0.06, 0.3), uniform(0.3, 0.85))
+    if draw < 0.16:  # blue-green, as waxy leaves are under a blue sky
+        return hsv(uniform(140, 186), uniform(0.2, 0.55), uniform(0.2, 0.75))
     if draw < 0.62:
         return hsv(uniform(68, 160), uniform(0.25, 0.85), uniform(0.2, 0.85))
     if draw < 0.85:
