@@ -83,6 +83,9 @@ Result<void> importPaths(const Options& options, const Streams& streams) {
     return report.error();
   }
   streams.out << work::toText(*report) << "\n";
+  if (request.tree.isEmpty() && !report->takenIn.empty()) {
+    streams.out << "they belong to no tree yet; import them again with --tree TAG, or file them in the window\n";
+  }
   if (report->cancelled) {
     return fail(ErrorCode::Cancelled, "import stopped; what was taken in before stays");
   }

@@ -4,6 +4,10 @@
 #include "app/letter/sections_internal.h"
 #include "app/letter/wording_internal.h"
 
+#include <algorithm>
+#include <optional>
+#include <utility>
+
 namespace edamori::letter {
 
 namespace {
@@ -17,6 +21,19 @@ QString periodText(const Matter& matter) {
     return QStringLiteral("from ") + longDate(*request.from);
   }
   return request.to ? QStringLiteral("up to ") + longDate(*request.to) : QStringLiteral("all that is recorded");
+}
+
+// Of the first and the last photo whose day is known.
+std::optional<std::pair<std::chrono::year_month_day, std::chrono::year_month_day>> daysOfPhotos(
+    const work::TreeDetail& detail) {
+  std::optional<std::pair<std::chrono::year_month_day, std::chrono::year_month_day>> days;
+  for (const store::Photo& photo : detail.photos) {
+    if (photo.takenAt.isKnown()) {
+      const auto day = photo.takenAt.date;
+      days = days ? std::pair(std::min(days->first, day), std::max(days->second, day)) : std::pair(day, day);
+    }
+  }
+  return days;
 }
 
 QString ownerText(const work::TreeDetail& detail) {
@@ -72,6 +89,22 @@ Result<void> checkRequest(const LetterRequest& request) {
                     store::toText(*request.to) + "; swap the two dates");
   }
   return {};
+}
+
+Result<void> checkPeriod(const work::TreeDetail& detail, const LetterRequest& request) {
+  const Matter matter = pickMatter(detail, request);
+  const bool isEmpty = matter.photos.empty() && matter.treatments.empty() && matter.notes.empty();
+  if (!isEmpty || (!request.from && !request.to)) {
+    return {};
+  }
+  std::string message = "nothing is recorded of " + detail.summary.tree.tag;
+  message += request.from ? " from " + store::toText(*request.from) : std::string();
+  message += request.to ? " up to " + store::toText(*request.to) : std::string();
+  message += "; choose other days";
+  if (const auto days = daysOfPhotos(detail)) {
+    message += ", its photos are of " + store::toText(days->first) + " to " + store::toText(days->second);
+  }
+  return fail(ErrorCode::NotFound, message);
 }
 
 Document compose(const work::TreeDetail& detail, const LetterRequest& request, const QString& gardenName,

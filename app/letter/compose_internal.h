@@ -22,6 +22,8 @@ using PictureSource =
 
 // Errors: InvalidArgument when from is after to, or a date is none.
 Result<void> checkRequest(const LetterRequest& request);
+// Errors: NotFound when a period is given and nothing of the tree is recorded within it.
+Result<void> checkPeriod(const work::TreeDetail& detail, const LetterRequest& request);
 
 // `detail` is the tree's; the request picks the period.
 [[nodiscard]] Document compose(const work::TreeDetail& detail,

@@ -22,6 +22,7 @@ Result<Document> documentOf(const store::Garden& garden, const LetterRequest& re
   if (!detail) {
     return detail.error();
   }
+  EDAMORI_RETURN_IF_ERROR(checkPeriod(*detail, request));
   return compose(*detail, request, QString::fromStdString(garden.name()), picturesOf(garden));
 }
 

@@ -82,19 +82,12 @@ void MainWindow::Parts::createGardenMenu() {
   m_undoAction = new QAction(look::icon(look::Glyph::Undo), tr("&Undo"), &m_window);
   m_undoAction->setObjectName(QStringLiteral("undoAction"));
   m_undoAction->setShortcut(QKeySequence::Undo);
-  // The Bench takes its own steps back; here the keys belong to the other pages.
-  m_undoAction->setShortcutContext(Qt::WidgetWithChildrenShortcut);
+  // Heard wherever the focus lies, but for the Bench, which takes its own steps back: there both are off.
   QObject::connect(m_undoAction, &QAction::triggered, &m_window, [this] { undo(); });
   menu->addAction(m_undoAction);
   m_redoAction = new QAction(look::icon(look::Glyph::Redo), tr("R&edo"), &m_window);
   m_redoAction->setObjectName(QStringLiteral("redoAction"));
   m_redoAction->setShortcut(QKeySequence::Redo);
-  m_redoAction->setShortcutContext(Qt::WidgetWithChildrenShortcut);
-  for (QWidget* page : {static_cast<QWidget*>(m_gardenPage), static_cast<QWidget*>(m_treePage),
-                        static_cast<QWidget*>(m_pair), static_cast<QWidget*>(m_messages)}) {
-    page->addAction(m_undoAction);
-    page->addAction(m_redoAction);
-  }
   QObject::connect(m_redoAction, &QAction::triggered, &m_window, [this] { redo(); });
   menu->addAction(m_redoAction);
   menu->addSeparator();

@@ -138,7 +138,16 @@ Result<void> checkHints(const LabelImage& hints, int width, int height) {
 
 constexpr const char* kSpotHardlyTold = "spot-hardly-told";
 
-void addOwnCautions(const MeasureResult& result, const Decision& decision, std::vector<Caution>& cautions) {
+// Of the outline, beyond the photo, from which the figures are of another branch part than was drawn.
+constexpr double kNoticedBeyondShare = 0.02;
+
+void addOwnCautions(const MeasureResult& result, const Decision& decision, double beyondShare,
+                    std::vector<Caution>& cautions) {
+  if (beyondShare >= kNoticedBeyondShare) {
+    cautions.push_back({"outline-cut", std::to_string(std::lround(100.0 * beyondShare)) +
+                                           " % of the outline lies beyond the photo and was not measured; draw it "
+                                           "within the photo."});
+  }
   if (result.outlinePx < kSmallOutlinePx) {
     cautions.push_back({"small-outline", "The outline holds few pixels, so that the figures are "
                                          "coarse; a closer photo would help."});
@@ -322,7 +331,7 @@ Result<MeasureResult> OutlineReading::Parts::judged(const Judging& judging) cons
     return cautions.error();
   }
   result.cautions = *std::move(cautions);
-  addOwnCautions(result, decision, result.cautions);
+  addOwnCautions(result, decision, m_part.beyondShare, result.cautions);
   result.method = {.name = "foliage-and-spots",
                    .version = kMeasureVersion,
                    .parameters = parametersJson(judging, m_options)};

@@ -60,6 +60,28 @@ PixelBox boxOf(const Outline& outline, double marginShare, int width, int height
   return {.left = x.from, .top = y.from, .width = x.length(), .height = y.length()};
 }
 
+// What of the polygon lies beyond the photo; the holes count as if filled.
+double shareBeyond(const Outline& outline, std::int64_t insidePx, const PixelBox& box) {
+  const double whole = areaPx2(outline.polygon);
+  if (whole <= 0.0) {
+    return 0.0;
+  }
+  std::int64_t within = insidePx;
+  if (!outline.holes.empty()) {
+    if (const auto filled = maskOf(Outline{.polygon = outline.polygon, .holes = {}}, box)) {
+      within = countInside(*filled);
+    }
+  }
+  return std::clamp(1.0 - static_cast<double>(within) / whole, 0.0, 1.0);
+}
+
+// Rounding to whole pixels alone takes as much of a small outline.
+bool reachesBeyond(const Outline& outline, const RgbImage& photo) {
+  const BoundsPx bounds = boundsPx(outline.polygon);
+  return bounds.left < -1.0 || bounds.top < -1.0 || bounds.right > photo.width() + 1.0 ||
+         bounds.bottom > photo.height() + 1.0;
+}
+
 Error liesOutside() {
   return fail(ErrorCode::NotMeasurable, "the outline lies outside the photo; draw it again");
 }
@@ -129,6 +151,9 @@ Result<OutlinePart> partOf(const RgbImage& photo,
                     std::to_string(kMinOutlinePx) + " are needed; draw a larger one, or come closer with the camera");
   }
   const PixelBox& box = part->box;
+  if (outline && reachesBeyond(*outline, photo)) {
+    part->beyondShare = shareBeyond(*outline, part->outlinePx, box);
+  }
   int seenSide = std::max(box.width, box.height);
   while (seenSide >= 2 * kPartSidePx && box.width % kBoxStepPx == 0 &&
          box.height % kBoxStepPx == 0) {

@@ -16,6 +16,7 @@ struct OutlinePart {
   PixelBox box;                // outline plus margin, within the photo; px
   Mask inside;                 // the outline within the box, full size
   std::int64_t outlinePx = 0;  // pixels inside
+  double beyondShare = 0.0;    // of the outline's area, what lies beyond the photo, 0 … 1
   RgbImage seen;               // the box, of at most twice kPartSidePx a side
   RgbImage work;               // the box at the working side
 };

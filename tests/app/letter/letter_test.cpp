@@ -67,6 +67,16 @@ TEST(WriteLetter, RefusesAPeriodThatEndsBeforeItBeginsAndLeavesTheOldLetter) {
   EXPECT_EQ(test::readWholeFile(one.folder / "letter.html"), "old");
 }
 
+TEST(WriteLetter, RefusesAPeriodOfWhichNothingIsRecorded) {
+  GardenWithOneTree one;
+  one.request.from = 2026y / 4 / 1;
+  const auto answer = writeLetter(one.garden, one.request, one.folder / "letter.html");
+  ASSERT_THAT(answer, test::failsWith(ErrorCode::NotFound));
+  EXPECT_EQ(answer.error().message,
+            "nothing is recorded of ED-07 from 2026-04-01; choose other days");
+  EXPECT_THAT(one.outputs(), IsEmpty());
+}
+
 TEST(WriteLetter, SaysWhenThePlaceCannotBeWritten) {
   GardenWithOneTree one;
   EXPECT_THAT(writeLetter(one.garden, one.request, one.folder / "missing" / "letter.pdf"), test::failsWith(ErrorCode::Io));

@@ -392,10 +392,12 @@ TEST_F(Window, TakesBackTheRemovalOfATree) {
   EXPECT_FALSE(again->isEnabled());
   click("messageUndo");
   EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
-  // The same by keyboard.
+  // The same by keyboard, wherever the focus went when the last card was gone.
   child<QListView>("treeCards")->setFocus();
   QTest::keySequence(child<QListView>("treeCards"), QKeySequence(QKeySequence::Redo));
   EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(0)));
+  QTest::keySequence(&window(), QKeySequence(QKeySequence::Undo));
+  EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
 }
 
 TEST_F(Window, ForgetsWhatHintsTaughtAboutATreeAndTakesThatBack) {

@@ -176,6 +176,31 @@ TEST(Measure, CountsOnlyInsideTheOutline) {
   }
 }
 
+bool isCut(const MeasureResult& result) {
+  return std::any_of(result.cautions.begin(), result.cautions.end(),
+                     [](const Caution& caution) { return caution.code == "outline-cut"; });
+}
+
+TEST(Measure, SaysHowMuchOfTheOutlineLiesBeyondThePhoto) {
+  const RgbImage image = draw(DrawnLeaf{});
+  const auto measured = [&image](const Outline& outline) { return measure(image, {.outline = outline, .hints = {}}); };
+  const auto cut = measured(box(-100, 150, 300, 450));
+  ASSERT_THAT(cut, isOk());
+  EXPECT_EQ(cut->outlinePx, 300 * 300);
+  const auto caution = std::find_if(cut->cautions.begin(), cut->cautions.end(),
+                                    [](const Caution& each) { return each.code == "outline-cut"; });
+  ASSERT_NE(caution, cut->cautions.end());
+  EXPECT_THAT(caution->text, HasSubstr("25 % of the outline"));
+  // A hole is no part of the outline, a hair's breadth over the border no matter.
+  Outline holed = box(0, 150, 300, 450);
+  holed.holes = {box(50, 200, 250, 400).polygon};
+  for (const Outline& whole : {box(0, 150, 300, 450), box(-0.5, 150, 300, 450), holed}) {
+    const auto result = measured(whole);
+    ASSERT_THAT(result, isOk());
+    EXPECT_FALSE(isCut(*result));
+  }
+}
+
 TEST(Measure, FindsNoMoreInAPartThanInTheWhole) {
   DrawnLeaf drawn;
   drawn.spots = someSpots(20);
