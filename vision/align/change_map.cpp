@@ -86,14 +86,14 @@ Samples sampled(const LabelImage& before,
   return samples;
 }
 
-// 255 where any label other than 0 lies within `radius` px, along rows, then along columns.
-Mask nearFoliage(const LabelImage& labels, int radius) {
+// 255 where a label of at least `least` lies within `radius` px, along rows, then along columns.
+Mask nearLabel(const LabelImage& labels, Label least, int radius) {
   const int width = labels.width();
   const int height = labels.height();
   Mask rows(width, height, 0);
   for (int y = 0; y < height; ++y) {
     for (int x = 0, last = -radius - 1; x < width + radius; ++x) {
-      last = x < width && labels.at(x, y) != 0 ? x : last;
+      last = x < width && labels.at(x, y) >= static_cast<std::uint8_t>(least) ? x : last;
       if (x >= radius && last >= x - 2 * radius) {
         rows.at(x - radius, y) = kSet;
       }
@@ -111,9 +111,17 @@ Mask nearFoliage(const LabelImage& labels, int radius) {
   return near;
 }
 
-ChangeKind kindOf(std::uint8_t before, std::uint8_t after, bool nearBefore, bool nearAfter) {
+// What lies near a place, within what the alignment may be off by.
+struct Nearby {
+  Mask foliageBefore, foliageAfter, spottedAfter;
+};
+
+ChangeKind kindOf(std::uint8_t before, std::uint8_t after, bool nearBefore, bool nearAfter, bool nearSpottedAfter) {
   if (static_cast<Label>(after) == Label::Spotted) {
     return ChangeKind::Spotted;
+  }
+  if (static_cast<Label>(before) == Label::Spotted && after != 0 && !nearSpottedAfter) {
+    return ChangeKind::Cleared;
   }
   if (before != 0 && after == 0) {
     return nearAfter ? ChangeKind::None : ChangeKind::Lost;
@@ -137,16 +145,18 @@ Raster<1> changeMap(const LabelImage& before,
   const double step = std::max(1.0, static_cast<double>(longSide) / std::max(1, request.longSidePx));
   const Samples samples = sampled(before, outlineBefore, after, request, step);
   const auto radius = static_cast<int>(std::lround(std::max(0.0, request.tolerancePx) / step));
-  const Mask nearBefore = nearFoliage(samples.before, radius);
-  const Mask nearAfter = nearFoliage(samples.after, radius);
+  const Nearby near{.foliageBefore = nearLabel(samples.before, Label::SoundFoliage, radius),
+                    .foliageAfter = nearLabel(samples.after, Label::SoundFoliage, radius),
+                    .spottedAfter = nearLabel(samples.after, Label::Spotted, radius)};
   Raster<1> map(samples.both.width(), samples.both.height(), 0);
   for (int y = 0; y < map.height(); ++y) {
     for (int x = 0; x < map.width(); ++x) {
       if (samples.both.at(x, y) != 0) {
         map.at(x, y) = static_cast<std::uint8_t>(kindOf(samples.before.at(x, y),
                                                         samples.after.at(x, y),
-                                                        nearBefore.at(x, y) != 0,
-                                                        nearAfter.at(x, y) != 0));
+                                                        near.foliageBefore.at(x, y) != 0,
+                                                        near.foliageAfter.at(x, y) != 0,
+                                                        near.spottedAfter.at(x, y) != 0));
       }
     }
   }

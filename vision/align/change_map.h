@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Where foliage went, came or is spotted between two measured photos of one branch.
+// Where foliage went, came, is spotted or no longer is between two measured photos of one branch.
 #pragma once
 
 #include "vision/values/geometry.h"
@@ -16,6 +16,7 @@ enum class ChangeKind : std::uint8_t {
   Lost = 2,     // foliage before, none near by after
   Gained = 3,   // foliage after, none near by before
   Spotted = 4,  // spotted or blighted foliage after
+  Cleared = 5,  // spotted before, sound foliage after, nothing spotted near by
 };
 
 struct ChangeMapRequest {
@@ -32,7 +33,7 @@ struct ChangeMapRequest {
 // Output: None beyond either outline, so that what only one photo was measured for is no change.
 //         Foliage that only the alignment's error displaces is no change either: a place is lost
 //         only when no foliage lies within the tolerance of it on the after photo, and the other
-//         way round.
+//         way round, and no longer spotted only when nothing spotted lies that near.
 // Cost:   one look at both labels per pixel of the map, and two passes for the tolerance.
 [[nodiscard]] Raster<1> changeMap(const LabelImage& before,
                                   const Outline& outlineBefore,

@@ -253,7 +253,7 @@ QWidget* BeforeAfterPage::createModes() {
   add("modeSide", addMode(PairMode::SideBySide, tr("Side by side"), tr("Both photos beside each other"), Qt::Key_S));
   add("modeLine", addMode(PairMode::Line, tr("Line"), tr("A line to draw across: earlier photo to its left, later one to its right"), Qt::Key_L));
   add("modeTurn", addMode(PairMode::InTurn, tr("In turn"), tr("One photo, then the other, with Space"), Qt::Key_T));
-  add("modeChange", addMode(PairMode::Change, tr("What changed"), tr("Foliage lost, gained and spotted"), Qt::Key_C));
+  add("modeChange", addMode(PairMode::Change, tr("What changed"), tr("Foliage lost, gained, spotted and no longer spotted"), Qt::Key_C));
   row->addStretch(1);
   const auto zoomBy = [&](const char* name, const QString& text, const QString& hint, const QKeySequence& key, PairView::Zoom how, look::Glyph glyph) {
     QAction* action = addViewAction(text, hint, key);
@@ -311,7 +311,7 @@ QWidget* BeforeAfterPage::createLegend() {
   auto* legend = new QHBoxLayout(m_legend);
   legend->setContentsMargins(0, 0, 0, 0);
   for (const auto kind :
-       {vision::ChangeKind::Lost, vision::ChangeKind::Gained, vision::ChangeKind::Spotted}) {
+       {vision::ChangeKind::Lost, vision::ChangeKind::Gained, vision::ChangeKind::Spotted, vision::ChangeKind::Cleared}) {
     auto* sign = new QLabel;
     QPixmap swatch = QPixmap::fromImage(changeSwatch(kind, QSize(56, 36)));
     swatch.setDevicePixelRatio(2);

@@ -111,7 +111,7 @@ Picture inGreys(const Picture& picture) {
 }
 
 // Whether a place of the map is painted: slanted stripes for what is lost, level ones for what was
-// gained, dots for what is spotted.
+// gained, dots for what is spotted, upright stripes for what no longer is.
 bool isPainted(ChangeKind kind, int x, int y, int unit) {
   const auto within = [unit](int at) { return ((at % (4 * unit)) + 4 * unit) % (4 * unit); };
   switch (kind) {
@@ -124,6 +124,8 @@ bool isPainted(ChangeKind kind, int x, int y, int unit) {
       const double dy = within(y) - 1.5 * unit;
       return dx * dx + dy * dy < 2.2 * unit * unit;
     }
+    case ChangeKind::Cleared:
+      return within(x) < 2 * unit;
     default:
       return false;
   }
@@ -135,9 +137,7 @@ QRgb paintOf(ChangeKind kind, int x, int y, int unit) {
   return qPremultiply(qRgba(colour.red(), colour.green(), colour.blue(), alpha));
 }
 
-bool isShown(ChangeKind kind) {
-  return kind == ChangeKind::Lost || kind == ChangeKind::Gained || kind == ChangeKind::Spotted;
-}
+bool isShown(ChangeKind kind) { return kind != ChangeKind::None && kind != ChangeKind::Kept; }
 
 ChangePicture paintedMap(const Raster<1>& map, const QRect& box, double step) {
   ChangePicture picture;
@@ -282,6 +282,10 @@ ComparisonShown shownOf(const work::StoredComparison& stored, const PairPictures
         "Both photos were measured in the outline of the earlier one, so that they show the same part of the "
         "branch. In its own outline the later photo can have another cover.");
   }
+  if (comparison.lossByLight) {
+    shown.figures << QObject::tr("Loss by light is the share of the depth of foliage that is gone, told by the gaps "
+                                 "that light comes through; loss by cover is that of the covered area.");
+  }
   const Homography afterFromBefore = asShown(comparison, stored.outlineBefore);
   shown.outlineAfter = comparison.outlineAfter;
   if (const auto back = vision::inverted(afterFromBefore)) {
@@ -315,6 +319,8 @@ QColor changeColour(ChangeKind kind) {
       return {0, 114, 178};  // blue
     case ChangeKind::Spotted:
       return {213, 94, 0};  // vermillion, as spots have on the Bench
+    case ChangeKind::Cleared:
+      return {240, 228, 66};  // yellow
     default:
       return {0, 158, 115};  // bluish green
   }
@@ -328,6 +334,8 @@ QString changeWords(ChangeKind kind) {
       return QObject::tr("Gained");
     case ChangeKind::Spotted:
       return QObject::tr("Spotted after");
+    case ChangeKind::Cleared:
+      return QObject::tr("No longer spotted");
     default:
       return QObject::tr("Kept");
   }

@@ -49,7 +49,7 @@ struct ChangePicture {
 [[nodiscard]] QColor changeColour(vision::ChangeKind kind);
 // A piece of the pattern for a legend.
 [[nodiscard]] QImage changeSwatch(vision::ChangeKind kind, QSize sizePx);
-[[nodiscard]] QString changeWords(vision::ChangeKind kind);  // "Lost", "Gained", "Spotted after"
+[[nodiscard]] QString changeWords(vision::ChangeKind kind);  // "Lost", "Gained", "Spotted after", "No longer spotted"
 
 struct ComparisonShown {
   bool aligned = false;

@@ -123,14 +123,15 @@ TEST(ColourVision, MarksStandOutOnLeavesBarkAndSky) {
   }
 }
 
-// The change picture has patterns too (bars, cross-bars, dots); its colours differ all the same.
-TEST(ColourVision, LostGainedAndSpottedDifferInTheChangePicture) {
+// The change picture has patterns too (slanted, level and upright bars, dots); its colours differ all the same.
+TEST(ColourVision, WhatChangedDiffersInTheChangePicture) {
   using vision::ChangeKind;
   // A difference is just noticed at about 2.3 (Mahy, Van Eycken & Oosterlinck 1994, Color Res. Appl. 19, 105-121).
   constexpr double kClear = 20.0;
   for (const Deficiency& by : deficiencies()) {
     for (const auto& [a, b] : {std::pair{ChangeKind::Lost, ChangeKind::Gained}, {ChangeKind::Lost, ChangeKind::Spotted},
-                               {ChangeKind::Gained, ChangeKind::Spotted}}) {
+                               {ChangeKind::Gained, ChangeKind::Spotted}, {ChangeKind::Cleared, ChangeKind::Lost},
+                               {ChangeKind::Cleared, ChangeKind::Gained}, {ChangeKind::Cleared, ChangeKind::Spotted}}) {
       EXPECT_GT(difference(seen(pages::changeColour(a), by), seen(pages::changeColour(b), by)), kClear)
           << by.name << " " << static_cast<int>(a) << " " << static_cast<int>(b);
     }

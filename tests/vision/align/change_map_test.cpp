@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Expected maps are drawn by hand: '-' no foliage, 'k' kept, 'L' lost, 'G' gained, 'S' spotted.
+// Expected maps are drawn by hand: '-' no foliage, 'k' kept, 'L' lost, 'G' gained, 'S' spotted,
+// 'C' no longer spotted.
 #include "vision/align/change_map.h"
 
 #include <gtest/gtest.h>
@@ -37,7 +38,7 @@ std::string drawn(const Raster<1>& map) {
   for (int y = 0; y < map.height(); ++y) {
     text += y > 0 ? "/" : "";
     for (int x = 0; x < map.width(); ++x) {
-      text += std::string_view("-kLGS").at(map.at(x, y));
+      text += std::string_view("-kLGSC").at(map.at(x, y));
     }
   }
   return text;
@@ -81,6 +82,16 @@ TEST(ChangeMap, CallsNothingAChangeThatTheAlignmentsErrorDisplaces) {
   ChangeMapRequest rough = exact;
   rough.tolerancePx = 1.0;
   EXPECT_EQ(drawn(changeMap(before, box(0, 0, 8, 1), after, rough)), "------L-");
+}
+
+TEST(ChangeMap, ShowsWhereFoliageIsNoLongerSpotted) {
+  // Gone, sound again, still spotted; and spotted one place further on, which the alignment may have moved.
+  const LabelImage before = labels("sss--s--");
+  const LabelImage after = labels("-fs--fs-");
+  ChangeMapRequest request{.outlineAfter = box(0, 0, 8, 1)};
+  EXPECT_EQ(drawn(changeMap(before, box(0, 0, 8, 1), after, request)), "LCS--CS-");
+  request.tolerancePx = 1.0;
+  EXPECT_EQ(drawn(changeMap(before, box(0, 0, 8, 1), after, request)), "-kS--kS-");
 }
 
 TEST(ChangeMap, IsReducedToTheSizeThatIsAskedFor) {
