@@ -58,6 +58,7 @@ struct Building {
   std::map<std::string, store::TreeId> trees;
   std::map<std::string, store::BranchId> branches;  // "tag/branch name"
   std::map<std::string, store::Photo> photos;       // by file name
+  std::map<std::string, std::vector<std::string>> outlined{};  // branches by file name; none: all that show
 
   [[nodiscard]] store::BranchId branchOf(const std::string& tag, const std::string& name) const {
     const auto found = branches.find(tag + "/" + name);
@@ -139,7 +140,13 @@ Result<void> importOne(Building& building, const json& entry) {
   }
   EDAMORI_RETURN_IF_ERROR(building.garden.put(photo));
   building.photos[name] = photo;
+  building.outlined[name] = entry.value("outlined", std::vector<std::string>());
   return {};
+}
+
+// A close-up is of some branches; nobody outlines what lies blurred behind them.
+bool isOutlined(const std::vector<std::string>& chosen, const std::string& branch) {
+  return chosen.empty() || std::ranges::find(chosen, branch) != chosen.end();
 }
 
 Result<void> enterMark(Building& building,
@@ -181,8 +188,9 @@ Result<void> enterDrawing(Building& building, const std::string& name, const sto
     outline.id = store::OutlineId::create();
     outline.photo = photo.id;
     outline.branch = building.branchOf(tag, textOf(entry, "branch"));
-    if (outline.branch.isEmpty()) {
-      continue;  // The truth knows twigs that the keeper does not follow.
+    // The truth knows twigs that the keeper does not follow.
+    if (outline.branch.isEmpty() || !isOutlined(building.outlined[name], textOf(entry, "branch"))) {
+      continue;
     }
     outline.shape.polygon = polygonOf(entry.at("polygon"));
     EDAMORI_RETURN_IF_ERROR(building.garden.put(outline));

@@ -306,9 +306,11 @@ std::string gardenText(const Story& story) {
   }
   garden["photos"] = Json::array();
   for (const StoryPhoto& photo : story.photos) {
-    garden["photos"].push_back({{"file", photo.stem + ".jpg"},
-                                {"tree", story.trees[photo.tree].tag},
-                                {"view", photo.view}});
+    Json entry{{"file", photo.stem + ".jpg"}, {"tree", story.trees[photo.tree].tag}, {"view", photo.view}};
+    if (!photo.outlined.empty()) {
+      entry["outlined"] = photo.outlined;
+    }
+    garden["photos"].push_back(std::move(entry));
   }
   garden["treatments"] = treatmentsJson();
   garden["rechecks"] = rechecksJson();

@@ -258,6 +258,7 @@ void tellElm(Teller& teller) {
     StoryPhoto& photo =
         teller.add(2, stem, at, closeUp(target, 150.0F, Frame::Upright, stand), weather);
     photo.view = "close-up";
+    photo.outlined = {"Trunk line", "Fork"};  // what lies behind is out of focus
     return photo;
   };
   StoryPhoto* photo =
@@ -311,6 +312,7 @@ void tellCrabApple(Teller& teller) {
     StoryPhoto& shot =
         teller.add(3, stem, at, closeUp(target, 165.0F, Frame::Wide, stand), weather);
     shot.view = "close-up";
+    shot.outlined = {"First right"};
     return shot;
   };
   photo = &add("ED-04_2025-05-17_first-right", "2025-05-17T09:40:19", {}, Weather::Bright);

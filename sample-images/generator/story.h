@@ -35,6 +35,7 @@ struct StoryPhoto {
   std::string stem;  // file name without .jpg
   std::size_t tree = 0;
   std::string view;       // front, close-up …
+  std::vector<std::string> outlined;  // branches that the keeper outlined here; empty: all that show
   std::string takenAt;    // "YYYY-MM-DDTHH:MM:SS"; empty: no date in the file
   std::string subSecond;  // digits
   std::string offset;     // "+02:00"; empty: none in the file
