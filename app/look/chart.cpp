@@ -13,6 +13,7 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <utility>
 
 namespace edamori::look {
 
@@ -50,6 +51,12 @@ class ChartPainter {
     m_titleFont.setWeight(QFont::DemiBold);
   }
 
+  std::vector<ChartSpot> drawn() {
+    draw();
+    return std::move(m_spots);
+  }
+
+ private:
   void draw() {
     readTreatments();
     const double top = drawTitle();
@@ -72,7 +79,6 @@ class ChartPainter {
     layOutKey(true);
   }
 
- private:
   [[nodiscard]] double px(double logical) const { return logical * m_scale; }
   [[nodiscard]] QFontMetricsF metrics(const QFont& f) const { return {f, m_painter.device()}; }
   [[nodiscard]] double lineHeight() const { return metrics(m_font).height(); }
@@ -332,6 +338,7 @@ class ChartPainter {
           const double x = xOf(dayOf(point.takenAt)) + aside;
           drawWhisker(style, x, yOf(point.estimate.low), yOf(point.estimate.high));
           points << QPointF(x, yOf(point.estimate.value));
+          m_spots.push_back({points.back(), i, static_cast<std::size_t>(&point - m_chart.series[i].points.data())});
           looks << PointLook{point.dateUncertain, point.flagged};
         }
       }
@@ -452,19 +459,21 @@ class ChartPainter {
   double m_first = 0.0, m_last = 0.0, m_low = 0.0, m_high = 0.0, m_keyTop = 0.0;
   std::vector<TreatmentTick> m_treatments;
   std::vector<PlacedLabel> m_labels;
+  std::vector<ChartSpot> m_spots;
   int m_undatedPoints = 0, m_undatedTreatments = 0, m_lanes = 0;
   bool m_anyHollow = false, m_anyFlagged = false, m_useLetters = false;
 };
 
 }  // namespace
 
-void drawChart(QPainter& painter, const QRectF& area, const FigureChart& chart,
-               const Palette& palette, double scale) {
+std::vector<ChartSpot> drawChart(QPainter& painter, const QRectF& area, const FigureChart& chart,
+                                 const Palette& palette, double scale) {
   painter.save();
   painter.setRenderHint(QPainter::Antialiasing);
   painter.setClipRect(area, Qt::IntersectClip);
-  ChartPainter(painter, area, chart, palette, scale).draw();
+  std::vector<ChartSpot> spots = ChartPainter(painter, area, chart, palette, scale).drawn();
   painter.restore();
+  return spots;
 }
 
 }  // namespace edamori::look

@@ -5,14 +5,13 @@
 #include "app/models/text.h"
 #include "app/pages/controls.h"
 #include "app/pages/photo_strip.h"
-#include "app/pages/tree/chart_view.h"
+#include "app/pages/tree/charts_panel.h"
 
 #include <QComboBox>
 #include <QHBoxLayout>
 #include <QHeaderView>
 #include <QLabel>
 #include <QPushButton>
-#include <QScrollArea>
 #include <QScrollBar>
 #include <QTabBar>
 #include <QTabWidget>
@@ -43,7 +42,8 @@ TreePage::TreePage(QWidget* parent)
     : QWidget(parent),
       m_branchModel(new models::RowsModel({tr("Branch"), tr("Kind")}, this)),
       m_photoModel(new models::PhotoModel(this)),
-      m_figureModel(new models::FigureTableModel(this)) {
+      m_figureModel(new models::FigureTableModel(this)),
+      m_charts(new ChartsPanel) {
   setObjectName(QStringLiteral("treePage"));
   auto* side = new QWidget;
   side->setFixedWidth(look::forText(kSideWidthPx));
@@ -66,7 +66,7 @@ TreePage::TreePage(QWidget* parent)
   all->addWidget(side);
   all->addLayout(main, 1);
   m_sections->addTab(createFigures(), tr("Figures"));
-  m_sections->addTab(createCharts(), tr("Charts"));
+  m_sections->addTab(m_charts, tr("Charts"));
   m_treatments = addSection(
       tr("Treatments"),
       QStringLiteral("treatments"),
@@ -217,17 +217,6 @@ QWidget* TreePage::createFigures() {
   return page;
 }
 
-QWidget* TreePage::createCharts() {
-  auto* area = new QScrollArea;
-  area->setWidgetResizable(true);
-  area->setAccessibleName(tr("Charts"));
-  auto* inside = new QWidget;
-  m_charts = new QVBoxLayout(inside);
-  m_charts->setSpacing(look::kGrid * 2);
-  area->setWidget(inside);
-  return area;
-}
-
 void TreePage::addTools(QHBoxLayout* row, const std::vector<Tool>& tools) {
   for (const Tool& tool : tools) {
     auto* made = button(tool.text, tool.objectName, ButtonRole::Plain);
@@ -265,6 +254,7 @@ void TreePage::connectActivation() {
       Q_EMIT photoActivated(photo);
     }
   });
+  connect(m_charts, &ChartsPanel::photoActivated, this, &TreePage::photoActivated);
 }
 
 void TreePage::setServices(const PageServices& services) {
@@ -349,7 +339,7 @@ Result<void> TreePage::reload() {
   }
   m_photoTitle->setText(models::countWords(m_photoModel->rowCount(), tr("photo"), tr("photos")));
   fillFigures();
-  fillCharts();
+  m_charts->setCharts(m_detail.charts);
   fillTreatments();
   fillRechecks();
   fillNotes();
@@ -429,21 +419,6 @@ void TreePage::showFigure() {
 
 void TreePage::showLatestFigures() {
   m_figures->scrollTo(m_figureModel->index(0, 0));
-}
-
-void TreePage::fillCharts() {
-  while (QLayoutItem* item = m_charts->takeAt(0)) {
-    delete item->widget();
-    delete item;
-  }
-  for (const work::FigureChart& chart : m_detail.charts) {
-    m_charts->addWidget(new ChartView(chart));
-  }
-  if (m_detail.charts.empty()) {
-    m_charts->addWidget(
-        label(tr("A chart appears once a figure has been measured."), QStringLiteral("quiet")));
-  }
-  m_charts->addStretch(1);
 }
 
 void TreePage::fillTreatments() {

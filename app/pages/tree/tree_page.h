@@ -15,10 +15,10 @@ class QLabel;
 class QPushButton;
 class QTableView;
 class QTabWidget;
-class QVBoxLayout;
 
 namespace edamori::pages {
 
+class ChartsPanel;
 class PhotoStrip;
 
 class TreePage : public QWidget {
@@ -86,7 +86,6 @@ class TreePage : public QWidget {
   QWidget* createBranches();
   QWidget* createPhotos();
   QWidget* createFigures();
-  QWidget* createCharts();
   Section addSection(const QString& title,
                      const QString& objectName,
                      const QStringList& columns,
@@ -99,7 +98,6 @@ class TreePage : public QWidget {
   void fillFacts();
   void fillBranches();
   void fillFigures();
-  void fillCharts();
   void fillTreatments();
   void fillRechecks();
   void fillNotes();
@@ -127,7 +125,7 @@ class TreePage : public QWidget {
   QTableView* m_figures;
   QLabel* m_noFigures;
   QWidget* m_figureBar;
-  QVBoxLayout* m_charts;
+  ChartsPanel* m_charts;
   Section m_treatments, m_rechecks, m_notes;
 };
 
