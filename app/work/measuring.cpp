@@ -98,6 +98,24 @@ void dropCautionsOfSpots(Measurement& measurement) {
   std::erase_if(measurement.cautions, vision::isOfSpotsAlone);
 }
 
+// A likely place is a question to a person, not yet an outline.
+Result<void> checkPlace(const store::OutlineRecord& outline) {
+  if (outline.confirmed || outline.residualPx) {
+    return {};
+  }
+  return fail(ErrorCode::NotMeasurable,
+              "this outline is only the likeliest place of the branch; move it where it is off and confirm it on "
+              "the Bench, then measure");
+}
+
+void addCautionOfPlace(const store::OutlineRecord& outline, std::vector<Caution>& cautions) {
+  if (!outline.confirmed) {
+    cautions.push_back({.code = "outline-unconfirmed",
+                        .text = "The outline was carried over from another photo, and nobody has confirmed that it "
+                                "lies right."});
+  }
+}
+
 // A photo of the garden, ready to be measured.
 struct OpenedOriginal {
   std::string sha256;
@@ -130,6 +148,7 @@ Result<std::vector<Measurement>> figuresOf(const Garden& garden,
                                          .earlierPhotos = prior.earlierPhotos,
                                          .outline = outline.shape,
                                          .outlineAfter = {}});
+  addCautionOfPlace(outline, result.cautions);
   std::vector<Measurement> made{measurementOf(outline, "foliage", result.foliage, result)};
   dropCautionsOfSpots(made.front());
   if (result.spot) {
@@ -157,6 +176,7 @@ Result<MeasuringInputs> inputsOf(const Garden& garden,
   if (!reason->empty()) {
     return fail(ErrorCode::NotMeasurable, *reason);
   }
+  EDAMORI_RETURN_IF_ERROR(checkPlace(outline));
   auto tree = treeOf(garden, outline.branch);
   if (!tree) {
     return tree.error();
@@ -296,22 +316,22 @@ Result<void> goOn(const CompareListener& listener, const char* doing) {
 }
 
 // Cautions that the pixels do not know of, and no figures where there is no foliage.
-Result<void> addWhatThePairAsks(const Garden& garden,
-                                const store::BranchId& branch,
-                                const vision::CompareRequest& request,
-                                vision::Comparison& comparison) {
-  const auto reason = whyNoFoliage(garden, branch);
+Result<void> addWhatThePairAsks(const Garden& garden, const PairToCompare& pair, vision::Comparison& comparison) {
+  const auto reason = whyNoFoliage(garden, pair.outlineBefore.branch);
   if (!reason) {
     return reason.error();
   }
   if (comparison.aligned && !reason->empty()) {
     leaveOutFigures(comparison, *reason);
   }
-  if (comparison.aligned && !request.points.empty()) {
+  addCautionOfPlace(pair.outlineBefore, comparison.cautions);
+  const store::LocalTime& before = pair.before.takenAt;
+  const store::LocalTime& after = pair.after.takenAt;
+  if (before.isKnown() && after.isKnown() && before.date > after.date) {
     comparison.cautions.push_back(
-        {.code = "points-by-hand",
-         .text = "A person laid one photo on the other by " + std::to_string(request.points.size()) +
-                 " places that are the same on both."});
+        {.code = "dates-swapped",
+         .text = "By the dates of the photos the one taken for the earlier is the later one; swap the two, or set "
+                 "their dates right."});
   }
   return {};
 }
@@ -460,7 +480,7 @@ Result<StoredComparison> comparePhotos(Garden& garden,
     return comparison.error();
   }
   EDAMORI_RETURN_IF_ERROR(goOn(listener, "Keeping the figures"));
-  EDAMORI_RETURN_IF_ERROR(addWhatThePairAsks(garden, branch, request, *comparison));
+  EDAMORI_RETURN_IF_ERROR(addWhatThePairAsks(garden, *pair, *comparison));
   StoredComparison stored{.comparison = std::move(*comparison),
                           .outlineBefore = pair->outlineBefore.shape,
                           .measurements = {}};

@@ -26,8 +26,15 @@ bool isFlat(PointPx a, PointPx b, PointPx c) {
   return area2 < kLeastBulge * longest * longest;
 }
 
-Result<void> checkPoints(const std::vector<PointPx>& points, int longSidePx, const std::string& which) {
+Result<void> checkPoints(const std::vector<PointPx>& points, const FrameSize& frame, const std::string& which) {
+  const int longSidePx = frame.longSidePx();
   for (std::size_t i = 0; i < points.size(); ++i) {
+    const PointPx& p = points[i];
+    if (!(p.x >= 0.0 && p.y >= 0.0 && p.x <= frame.widthPx && p.y <= frame.heightPx)) {
+      return fail(ErrorCode::InvalidArgument, "a place lies beyond the " + which + " photo, which is " +
+                                                  std::to_string(frame.widthPx) + " × " +
+                                                  std::to_string(frame.heightPx) + " px; give one within it");
+    }
     for (std::size_t j = i + 1; j < points.size(); ++j) {
       if (!(apart(points[i], points[j]) >= kLeastApartShare * longSidePx)) {
         return fail(ErrorCode::InvalidArgument,
@@ -122,8 +129,8 @@ Result<Alignment> alignByPoints(const RgbImage& before,
     from.push_back(pair.before);
     to.push_back(pair.after);
   }
-  EDAMORI_RETURN_IF_ERROR(checkPoints(from, sizeBefore.longSidePx(), "before"));
-  EDAMORI_RETURN_IF_ERROR(checkPoints(to, sizeAfter.longSidePx(), "after"));
+  EDAMORI_RETURN_IF_ERROR(checkPoints(from, sizeBefore, "before"));
+  EDAMORI_RETURN_IF_ERROR(checkPoints(to, sizeAfter, "after"));
   Alignment alignment;
   const bool isHomography = pairs.size() == 4;
   alignment.model = isHomography ? AlignmentModel::Homography : AlignmentModel::Similarity;

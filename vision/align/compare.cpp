@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "vision/align/compare.h"
 
+#include "vision/align/align_internal.h"
 #include "vision/align/by_outlines.h"
 #include "vision/align/by_points.h"
 #include "vision/align/change.h"
@@ -13,6 +14,7 @@
 #include <string>
 #include <string_view>
 #include <utility>
+#include <vector>
 
 namespace edamori::vision {
 
@@ -156,6 +158,46 @@ Result<MeasureResult> measured(const RgbImage& photo,
   return result;
 }
 
+// How far apart two ways of laying the after photo put the outline's corners: the median, px of after.
+double apartOnOutline(const Outline& outline, const Homography& one, const Homography& other) {
+  std::vector<double> distances;
+  for (const PointPx& corner : outline.polygon) {
+    distances.push_back(apart(mapped(one, corner), mapped(other, corner)));
+  }
+  const auto middle = distances.begin() + static_cast<std::ptrdiff_t>(distances.size() / 2);
+  std::ranges::nth_element(distances, middle);
+  return *middle;
+}
+
+// A person's places stand above what the program finds; but where it is sure of another place, one
+// of the two is wrong, and no change is told.
+void addPointCautions(const RgbImage& before, const RgbImage& after, const CompareRequest& request,
+                      Comparison& comparison) {
+  if (request.points.empty()) {
+    return;
+  }
+  comparison.cautions.push_back(
+      {.code = "points-by-hand",
+       .text = "A person laid one photo on the other by " + std::to_string(request.points.size()) +
+               " places that are the same on both."});
+  const auto own = align(before, after, request.outlineBefore);
+  if (!own) {
+    return;
+  }
+  const Outline outline = request.outlineBefore.value_or(frameOutline(sizeOf(before)));
+  const double far = apartOnOutline(outline, comparison.alignment.afterFromBefore, own->afterFromBefore);
+  // Nine of ten corners keep to what each states; both cannot.
+  if (far > comparison.alignment.errorPx + own->errorPx) {
+    comparison.verdict = Verdict::CannotTell;
+    comparison.spotChange.reset();  // it has no verdict of its own that could be taken back
+    comparison.cautions.push_back(
+        {.code = "points-disagree",
+         .text = "By itself the program lays the branch " + std::to_string(std::lround(far)) +
+                 " px from where these places put it; look whether they are the same places on both photos, or "
+                 "take them away."});
+  }
+}
+
 struct Laid {
   Alignment alignment;
   SharedOutlines shared;
@@ -220,6 +262,7 @@ Result<Comparison> compare(const RgbImage& before,
   addViewCautions(comparison, shared, frameScale);
   stateChange(comparison, request.subject);
   addMeasureCautions(comparison);
+  addPointCautions(before, after, request, comparison);
   return comparison;
 }
 

@@ -71,13 +71,14 @@ struct CompareRequest {
   std::optional<Outline> drawnAfter{};
   Subject subject = Subject::Leaf;
   Correction learned{};  // as in MeasureRequest; for both photos
-  // When not empty, the photos are laid on each other by these alone, see alignByPoints().
+  // When not empty, the photos are laid on each other by these alone, see alignByPoints(). Where
+  // align() is sure of another place, no change is told (caution "points-disagree").
   std::vector<PointPairPx> points{};
 };
 
 // Raised whenever the same pair and request could give another change; the measuring of each photo
 // has a version of its own.
-inline constexpr int kCompareVersion = 5;
+inline constexpr int kCompareVersion = 6;
 
 struct Comparison {
   bool aligned = false;

@@ -141,7 +141,12 @@ constexpr const char* kSpotHardlyTold = "spot-hardly-told";
 // Of the outline, beyond the photo, from which the figures are of another branch part than was drawn.
 constexpr double kNoticedBeyondShare = 0.02;
 
-void addOwnCautions(const MeasureResult& result, const Decision& decision, double beyondShare,
+// What a person can still do depends on whether they have painted hints already.
+std::string advice(bool hasHints, const char* withoutHints, const char* withHints) {
+  return hasHints ? std::string(", in spite of the hints; ") + withHints : std::string("; ") + withoutHints;
+}
+
+void addOwnCautions(const MeasureResult& result, const Decision& decision, double beyondShare, bool hasHints,
                     std::vector<Caution>& cautions) {
   if (beyondShare >= kNoticedBeyondShare) {
     cautions.push_back({"outline-cut", std::to_string(std::lround(100.0 * beyondShare)) +
@@ -153,12 +158,16 @@ void addOwnCautions(const MeasureResult& result, const Decision& decision, doubl
                                          "coarse; a closer photo would help."});
   }
   if (decision.foliageDoubt > kInseparableDoubt) {
-    cautions.push_back({"inseparable", "Foliage and background look alike here; paint hints, or "
-                                       "photograph against a plain board."});
+    cautions.push_back({"inseparable",
+                        "Foliage and background look alike here" +
+                            advice(hasHints, "paint hints, or photograph against a plain board.",
+                                   "photograph against a plain board.")});
   }
   if (result.spot && result.spot->high - result.spot->low > kWidestUsefulSpot) {
-    cautions.push_back({kSpotHardlyTold, "How much of the foliage is spotted can hardly be told here; paint "
-                                            "hints on sound and on spotted leaves, or come closer."});
+    cautions.push_back({kSpotHardlyTold,
+                        "How much of the foliage is spotted can hardly be told here" +
+                            advice(hasHints, "paint hints on sound and on spotted foliage, or come closer.",
+                                   "come closer with the camera, in even light.")});
   }
   if (!result.spot) {
     cautions.push_back({"no-foliage", "Next to no foliage was found in the outline, so that there "
@@ -331,7 +340,7 @@ Result<MeasureResult> OutlineReading::Parts::judged(const Judging& judging) cons
     return cautions.error();
   }
   result.cautions = *std::move(cautions);
-  addOwnCautions(result, decision, m_part.beyondShare, result.cautions);
+  addOwnCautions(result, decision, m_part.beyondShare, judging.hints != nullptr, result.cautions);
   result.method = {.name = "foliage-and-spots",
                    .version = kMeasureVersion,
                    .parameters = parametersJson(judging, m_options)};
