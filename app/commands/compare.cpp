@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/commands/commands.h"
+#include "app/commands/targets_internal.h"
 #include "app/work/measuring.h"
 #include "app/work/overview.h"
 #include "store/records/records.h"
@@ -90,6 +91,9 @@ bool wasTakenLater(const store::PhotoMetadata& one, const store::PhotoMetadata& 
 }
 
 Result<void> compareFiles(const Options& options, const Streams& streams) {
+  const std::vector<std::string> photos{options.before, options.after};
+  EDAMORI_RETURN_IF_ERROR(checkTarget(options.json, TargetKind::Json, photos));
+  EDAMORI_RETURN_IF_ERROR(checkTarget(options.aligned, TargetKind::Png, photos));
   auto request = requestOf(options);
   if (!request) {
     return request.error();

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/commands/commands.h"
+#include "app/commands/targets_internal.h"
 #include "app/work/insect_offers.h"
 
 #include <CLI/CLI.hpp>
@@ -46,6 +47,7 @@ Result<vision::InsectSearch> searchOf(const Options& options) {
 }
 
 Result<void> findOnFile(const Options& options, const Streams& streams) {
+  EDAMORI_RETURN_IF_ERROR(checkTarget(options.json, TargetKind::Json, {options.photo}));
   auto search = searchOf(options);
   if (!search) {
     return search.error();

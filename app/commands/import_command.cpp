@@ -57,6 +57,19 @@ Result<store::TreeId> chosenTree(store::Garden& garden, const Options& options) 
   return options.tree.empty() ? Result<store::TreeId>(store::TreeId{}) : treeFor(garden, options.tree);
 }
 
+// A photo that is there already stays under its tree.
+void sayWhereElse(const store::Garden& garden, const work::ImportReport& report, const store::TreeId& wanted,
+                  const Streams& streams) {
+  for (const work::ImportedPhoto& photo : report.alreadyThere) {
+    if (photo.photo.tree.isEmpty() || photo.photo.tree == wanted) {
+      continue;
+    }
+    if (const auto tree = garden.find(photo.photo.tree); tree && *tree) {
+      streams.out << photo.file.string() << " is filed under the tree " << (*tree)->tag << " and stays there\n";
+    }
+  }
+}
+
 Result<void> importPaths(const Options& options, const Streams& streams) {
   auto garden = store::Garden::open(options.garden);
   if (!garden) {
@@ -83,6 +96,7 @@ Result<void> importPaths(const Options& options, const Streams& streams) {
     return report.error();
   }
   streams.out << work::toText(*report) << "\n";
+  sayWhereElse(*garden, *report, request.tree, streams);
   if (request.tree.isEmpty() && !report->takenIn.empty()) {
     streams.out << "they belong to no tree yet; import them again with --tree TAG, or file them in the window\n";
   }

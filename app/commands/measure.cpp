@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/commands/commands.h"
+#include "app/commands/targets_internal.h"
 #include "app/commands/tree_option_internal.h"
 #include "app/work/figure_inputs.h"
 #include "app/work/learning.h"
@@ -130,6 +131,9 @@ Result<void> measureFile(const Options& options, const Streams& streams) {
   if (!options.labels.empty() && std::filesystem::path(options.labels).extension() != ".png") {
     return fail(ErrorCode::InvalidArgument, options.labels + " has to end in .png; name the label mask so");
   }
+  const std::vector<std::string> read{options.photo, options.hints};
+  EDAMORI_RETURN_IF_ERROR(checkTarget(options.json, TargetKind::Json, read));
+  EDAMORI_RETURN_IF_ERROR(checkTarget(options.labels, TargetKind::Png, read));
   auto named = namedTree(options);
   if (!named) {
     return named.error();

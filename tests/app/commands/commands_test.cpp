@@ -344,6 +344,61 @@ TEST(Measure, WritesLabelsOnlyAsPng) {
   EXPECT_FALSE(std::filesystem::exists(folder / "l.jpg"));
 }
 
+// Whoever has painted is not told to paint. A maple between red and yellow, which the network cannot tell from dying leaves.
+TEST(Measure, AdvisesHintsOnlyWithoutHints) {
+  const auto samples = work::samplesFolder();
+  ASSERT_TRUE(samples.has_value());
+  const TemporaryFolder folder;
+  LabelImage hints(1680, 1260, 0);
+  hints.at(5, 5) = static_cast<std::uint8_t>(Hint::NotFoliage);
+  ASSERT_TRUE(vision::saveLabels(folder / "hints.png", hints).has_value());
+  std::vector<std::string> words{"measure", (*samples / "photos" / "ED-06_2026-05-30_front.jpg").string(), "--outline",
+                                 "1028,206 996,284 922,314 857,303 803,346 722,347 629,305 686,206 724,152 766,119 "
+                                 "797,41 870,52 925,93 1027,114"};
+  const Outcome without = ran(words);
+  EXPECT_NE(without.out.find("paint hints on sound and on spotted foliage"), std::string::npos) << without.out;
+  words.insert(words.end(), {"--hints", (folder / "hints.png").string()});
+  const Outcome with = ran(words);
+  EXPECT_EQ(with.out.find("paint hints"), std::string::npos) << with.out;
+  EXPECT_NE(with.out.find("in spite of the hints"), std::string::npos) << with.out;
+}
+
+// What is read is never written over, nor what another program made.
+TEST(Targets, SpareThePhotosAndOtherFiles) {
+  const TemporaryFolder folder;
+  ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
+  ASSERT_TRUE(vision::savePicture(folder / "b.png", greenSquare()).has_value());
+  writeFile(folder / "notes.txt", "mine");
+  writeFile(folder / "notes.png", "mine");
+  std::filesystem::create_symlink(folder / "a.jpg", folder / "link.json");
+  const auto path = [&folder](const char* name) { return (folder / name).string(); };
+  const std::string photo = readWholeFile(folder / "a.jpg");
+  const std::string picture = readWholeFile(folder / "b.png");
+  const std::vector<std::vector<std::string>> refused{
+      {"measure", path("a.jpg"), "--json", path("a.jpg")},
+      {"measure", path("a.jpg"), "--json", path("link.json")},
+      {"measure", path("a.jpg"), "--json", path("notes.txt")},
+      {"measure", path("b.png"), "--labels", path("b.png")},
+      {"measure", path("a.jpg"), "--labels", path("notes.png")},
+      {"measure", path("a.jpg"), "--hints", path("b.png"), "--labels", path("b.png")},
+      {"compare", path("a.jpg"), path("b.png"), "--aligned", path("b.png")},
+      {"compare", path("a.jpg"), path("b.png"), "--json", path("b.png")},
+      {"find", path("a.jpg"), "--finding", "scale", "--json", path("a.jpg")}};
+  for (const std::vector<std::string>& words : refused) {
+    const Outcome outcome = ran(words);
+    EXPECT_NE(outcome.status, 0) << words.back();
+    expectOneLine(outcome);
+    EXPECT_NE(outcome.err.find("name another file"), std::string::npos) << outcome.err;
+  }
+  EXPECT_EQ(readWholeFile(folder / "a.jpg"), photo);
+  EXPECT_EQ(readWholeFile(folder / "b.png"), picture);
+  EXPECT_EQ(readWholeFile(folder / "notes.txt"), "mine");
+  // A script may run again.
+  for (int run = 0; run < 2; ++run) {
+    EXPECT_EQ(ran({"measure", path("a.jpg"), "--json", path("a.json"), "--labels", path("a.png")}).status, 0) << run;
+  }
+}
+
 TEST(Compare, RefusesOnePhotoTwice) {
   const TemporaryFolder folder;
   ASSERT_TRUE(vision::savePicture(folder / "a.jpg", greenSquare()).has_value());
@@ -362,6 +417,29 @@ TEST(Compare, SaysThatTheEarlierPhotoWasNamedLast) {
                                (photos / "ED-01_2026-04-11_front.jpg").string(), "--outline",
                                "400,900 700,900 700,1040 400,1040", "--points", "600,1000=600,1000 900,500=900,500"});
   EXPECT_NE(outcome.out.find("the photo named first is the later one"), std::string::npos) << outcome.out << outcome.err;
+}
+
+// Two places that are not the same put the branch where the program is sure that it is not.
+TEST(Compare, TellsNoChangeWhenThePlacesContradictThePhotos) {
+  const auto samples = work::samplesFolder();
+  ASSERT_TRUE(samples.has_value());
+  const std::filesystem::path photos = *samples / "photos";
+  const auto withPlaces = [&photos](const char* places) {
+    return ran({"compare", (photos / "ED-01_2026-04-11_front.jpg").string(),
+                (photos / "ED-01_2026-04-14_front.jpg").string(), "--subject", "needles", "--outline",
+                "140,960 240,890 420,880 560,860 640,940 700,1000 640,1060 420,1080 240,1130 150,1080", "--points", places});
+  };
+  const Outcome wrong = withPlaces("300,1500=300,1500 600,900=600,900");
+  EXPECT_NE(wrong.out.find("verdict       cannot tell"), std::string::npos) << wrong.out;
+  EXPECT_NE(wrong.out.find("look whether they are the same places"), std::string::npos) << wrong.out;
+  EXPECT_EQ(wrong.out.find("spot change"), std::string::npos) << wrong.out;
+  const Outcome right = withPlaces("140,960=201,939 640,940=666,930");
+  EXPECT_NE(right.out.find("verdict       no clear change"), std::string::npos) << right.out;
+  EXPECT_NE(right.out.find("by 2 places that are the same on both"), std::string::npos) << right.out;
+  EXPECT_EQ(right.out.find("look whether"), std::string::npos) << right.out;
+  const Outcome beyond = withPlaces("300,1700=300,1700 600,900=600,900");
+  EXPECT_EQ(beyond.status, 2);
+  EXPECT_NE(beyond.err.find("a place lies beyond the before photo, which is 1260 × 1680 px"), std::string::npos) << beyond.err;
 }
 
 // The plain square alone gives the program nothing to hold on to; moved by 20 px, two of its corners say where it is.
