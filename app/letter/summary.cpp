@@ -16,24 +16,39 @@ QString photosSentence(const Matter& matter) {
     return QStringLiteral("No photos of this tree fall into the period of this letter.");
   }
   std::set<std::chrono::sys_days> days;
-  bool anyUncertain = false;
+  int uncertain = 0;
   for (const store::Photo* photo : matter.photos) {
     if (photo->takenAt.isKnown() && photo->dateSource != store::DateSource::FileTime) {
       days.insert(std::chrono::sys_days(photo->takenAt.date));
+    } else {
+      ++uncertain;
     }
-    anyUncertain = anyUncertain || !photo->takenAt.isKnown() ||
-                   photo->dateSource == store::DateSource::FileTime;
   }
   const int count = static_cast<int>(matter.photos.size());
   QString text = QStringLiteral("This letter rests on ") +
                  counted(count, QStringLiteral("photo"), QStringLiteral("photos"));
+  if (uncertain > 0 && uncertain < count) {
+    text += QStringLiteral(", %1 of them").arg(count - uncertain);
+  }
   if (days.size() == 1) {
     text += QStringLiteral(" of ") + longDate(*days.begin());
   } else if (days.size() > 1) {
     text += QStringLiteral(" taken on %1 days from ").arg(days.size()) + longDate(*days.begin()) +
             QStringLiteral(" to ") + longDate(*days.rbegin());
   }
-  return text + (anyUncertain ? QStringLiteral("; some of the dates are uncertain.") : QStringLiteral("."));
+  if (uncertain == 0) {
+    return text + QLatin1Char('.');
+  }
+  return text + (uncertain == count ? QStringLiteral("; no date is certain.")
+                 : uncertain == 1   ? QStringLiteral("; the date of the other one is uncertain.")
+                                    : QStringLiteral("; the dates of the others are uncertain."));
+}
+
+// Of a figure's photo: "3 May 2025", "3 May 2025, date uncertain".
+QString dayOf(const store::LocalTime& takenAt, store::DateSource source) {
+  const bool isCertain = takenAt.isKnown() && source != store::DateSource::FileTime;
+  return longDate(takenAt.date) +
+         (isCertain || !takenAt.isKnown() ? QString() : QStringLiteral(", date uncertain"));
 }
 
 QString withCaution(const work::FigureRow& row) {
@@ -49,8 +64,8 @@ QString changeText(const Matter& matter, const work::FigureRow& row) {
   if (before == nullptr) {
     return text;
   }
-  return text + QStringLiteral(" from ") + longDate(before->takenAt.date) + QStringLiteral(" to ") +
-         longDate(row.takenAt.date);
+  return text + QStringLiteral(" from ") + dayOf(before->takenAt, before->dateSource) + QStringLiteral(" to ") +
+         dayOf(row.takenAt, row.dateSource);
 }
 
 // One sentence a verdict on the figure, in the order of `leads`.
@@ -108,7 +123,7 @@ QString rangeSentence(const Matter& matter, const std::string& figure, const QSt
   const auto on = [&](const work::FigureRow& row) {
     return withCaution(row) + QStringLiteral(" on ") +
            matter.branchName(row.measurement.branch, "the whole photo") + QStringLiteral(" (") +
-           longDate(row.takenAt.date) + QLatin1Char(')');
+           dayOf(row.takenAt, row.dateSource) + QLatin1Char(')');
   };
   if (rows.size() == 1) {
     return QStringLiteral("%1 was last measured as %2.").arg(name, on(**least));

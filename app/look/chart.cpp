@@ -390,7 +390,8 @@ class ChartPainter {
     }
     if (m_undatedTreatments > 0) {
       entries.push_back({KeyEntry::Sign::None, 0,
-                         QStringLiteral("%1 treatment(s) without a date, not drawn").arg(m_undatedTreatments)});
+                         (m_undatedTreatments == 1 ? QStringLiteral("1 treatment without a date, not drawn")
+                                                   : QStringLiteral("%1 treatments without a date, not drawn").arg(m_undatedTreatments))});
     }
     return entries;
   }

@@ -222,6 +222,7 @@ Result<void> MainWindow::Parts::openGarden(const std::filesystem::path& folder) 
   m_place->setText(pathText(folder));
   m_messages->hide();
   showPage(m_gardenPage);
+  m_gardenPage->focusTrees();
   return {};
 }
 
@@ -254,9 +255,11 @@ void MainWindow::Parts::showTree(const store::TreeId& tree) {
   showPage(m_treePage);
 }
 
-bool MainWindow::Parts::takeUpTree() {
+bool MainWindow::Parts::takeUpTree(Needs needs) {
   if (m_stack->currentWidget() == m_gardenPage && !m_gardenPage->chosenTree().isEmpty()) {
     showTree(m_gardenPage->chosenTree());
+  } else if (needs == Needs::TreeAtHand && isTreeAtHand()) {
+    showTree(treeAtHand());
   }
   return m_stack->currentWidget() == m_treePage;
 }
@@ -292,6 +295,11 @@ void MainWindow::Parts::showBench() {
 }
 
 // The tree in the trail; on the Bench that of its photo.
+bool MainWindow::Parts::isTreeAtHand() const {
+  const QWidget* const page = m_stack->currentWidget();
+  return (page == m_bench || page == m_pair) && !treeAtHand().isEmpty();
+}
+
 store::TreeId MainWindow::Parts::treeAtHand() const {
   return m_stack->currentWidget() == m_bench ? m_bench->currentTree() : m_treePage->currentTree();
 }
@@ -317,11 +325,12 @@ void MainWindow::Parts::updateTrail() {
   m_gardenName->setText(name);
   m_window.setWindowTitle(isOpen ? tr("%1 — Edamori").arg(name) : tr("Edamori"));
   updateSteps();
+  const bool hasTree = (page == m_treePage && !m_treePage->title().isEmpty()) ||
+                       (page == m_gardenPage && !m_gardenPage->chosenTree().isEmpty());
   for (const auto& [action, needs] : m_conditional) {
-    action->setEnabled(
-        needs == Needs::Nothing || (needs == Needs::Garden && isOpen) ||
-        (needs == Needs::Tree && ((page == m_treePage && !m_treePage->title().isEmpty()) ||
-                                  (page == m_gardenPage && !m_gardenPage->chosenTree().isEmpty()))));
+    action->setEnabled(needs == Needs::Nothing || (needs == Needs::Garden && isOpen) ||
+                       (needs == Needs::Tree && hasTree) ||
+                       (needs == Needs::TreeAtHand && (hasTree || (isOpen && isTreeAtHand()))));
   }
   if (m_undoAction != nullptr) {
     m_undoAction->setEnabled(!m_undo.isEmpty() && page != m_bench);

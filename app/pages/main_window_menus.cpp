@@ -27,7 +27,7 @@ QAction* MainWindow::Parts::add(QMenu* menu, const Entry& entry) {
   auto* action = new QAction(entry.text, &m_window);
   action->setShortcut(entry.keys);
   QObject::connect(action, &QAction::triggered, &m_window, [this, needs = entry.needs, act = entry.act] {
-    if (needs != Needs::Tree || takeUpTree()) {
+    if ((needs != Needs::Tree && needs != Needs::TreeAtHand) || takeUpTree(needs)) {
       act();
     }
   });
@@ -96,9 +96,9 @@ void MainWindow::Parts::createGardenMenu() {
 
 void MainWindow::Parts::createTreeMenu() {
   QMenu* menu = m_window.menuBar()->addMenu(tr("&Tree"));
-  const auto on = [this, menu](
-                      const QString& text, const QKeySequence& keys, void (TreePage::*act)()) {
-    return add(menu, {text, keys, Needs::Tree, [this, act] { (m_treePage->*act)(); }});
+  const auto on = [this, menu](const QString& text, const QKeySequence& keys, void (TreePage::*act)(),
+                               Needs needs = Needs::Tree) {
+    return add(menu, {text, keys, needs, [this, act] { (m_treePage->*act)(); }});
   };
   on(tr("&Edit tree…"), Qt::CTRL | Qt::Key_E, &TreePage::editTree)
       ->setIcon(look::icon(look::Glyph::Edit));
@@ -112,7 +112,7 @@ void MainWindow::Parts::createTreeMenu() {
   on(tr("Remove &photo"), {}, &TreePage::removePhoto);
   menu->addSeparator();
   on(tr("&Compare two photos"), Qt::CTRL | Qt::Key_K, &TreePage::compare);
-  on(tr("&Write letter…"), Qt::CTRL | Qt::Key_L, &TreePage::writeLetter)
+  on(tr("&Write letter…"), Qt::CTRL | Qt::Key_L, &TreePage::writeLetter, Needs::TreeAtHand)
       ->setIcon(look::icon(look::Glyph::Letter));
 }
 

@@ -38,7 +38,8 @@ class MainWindow::Parts {
 
  private:
   // When an action can be chosen.
-  enum class Needs { Nothing, Garden, Tree };
+  // TreeAtHand: also the tree of the photo on the Bench, or of the pair; its page is shown first.
+  enum class Needs { Nothing, Garden, Tree, TreeAtHand };
   struct Entry {
     QString text;
     QKeySequence keys;
@@ -62,11 +63,12 @@ class MainWindow::Parts {
   void showPage(QWidget* page);
   void showBench();
   void showBeforeAfter(const store::PhotoId& after);
+  [[nodiscard]] bool isTreeAtHand() const;
   [[nodiscard]] store::TreeId treeAtHand() const;
   [[nodiscard]] bool isBenchOfTree() const;
   void showTree(const store::TreeId& tree);
   // Shows the tree of the chosen card; whether a tree is at hand.
-  bool takeUpTree();
+  bool takeUpTree(Needs needs);
   void showPhoto(const store::PhotoId& photo);
   void updateTrail();
   void updateSteps();

@@ -6,6 +6,7 @@
 #include "app/pages/before_after/save_pair_dialog.h"
 #include "app/pages/controls.h"
 
+#include <QApplication>
 #include <QAction>
 #include <QActionGroup>
 #include <QCheckBox>
@@ -32,8 +33,26 @@ QString dayWords(const store::Photo& photo) {
   return models::photoDateWords(photo.takenAt, photo.dateSource);
 }
 
+bool hasCertainDate(const store::Photo& photo) {
+  return photo.takenAt.isKnown() && photo.dateSource != store::DateSource::FileTime;
+}
+
+// Day and side; the file's name where the day says little.
 QString photoChoice(const store::Photo& photo) {
-  return QObject::tr("%1, %2").arg(dayWords(photo), models::viewWords(photo.view).toLower());
+  QStringList words{dayWords(photo)};
+  if (photo.view != store::View::Unknown) {
+    words << models::viewWords(photo.view).toLower();
+  }
+  if (!hasCertainDate(photo)) {
+    words << qText(photo.originalName);
+  }
+  return words.join(QObject::tr(", "));
+}
+
+// The last photo of a certain date, else the last.
+int latestOf(const std::vector<store::Photo>& photos) {
+  const auto last = std::find_if(photos.rbegin(), photos.rend(), hasCertainDate);
+  return static_cast<int>(last == photos.rend() ? photos.size() : static_cast<std::size_t>(photos.rend() - last)) - 1;
 }
 
 void choose(QComboBox* box, const store::PhotoId& photo) {
@@ -184,7 +203,7 @@ void BeforeAfterPage::fillPhotos(const store::PhotoId& after) {
     m_after->addItem(photoChoice(photo), qText(photo.id.text));
   }
   const int wanted = m_after->findData(qText(after.text));
-  m_after->setCurrentIndex(wanted >= 0 ? wanted : m_after->count() - 1);
+  m_after->setCurrentIndex(wanted >= 0 ? wanted : latestOf(m_detail.photos));
   int proposed = 0;
   for (std::size_t i = 0; i < m_detail.photos.size(); ++i) {
     const store::Photo& photo = m_detail.photos[i];
@@ -253,8 +272,8 @@ void BeforeAfterPage::fillProposals() {
   m_noProposals->setText(
       material.outlined.empty()
           ? tr("The branch is outlined on no photo yet.")
-          : tr("None yet: a pair is proposed around a treatment, for the same season of two years, "
-               "and for two photos of one day."));
+          : tr("None yet: of the photos on which the branch is outlined, a pair is proposed around a treatment, "
+               "for the same season of two years, and for two photos of one day."));
   updateControls();
 }
 
@@ -438,7 +457,11 @@ void BeforeAfterPage::compare() {
   }
   m_view->endTask();
   const int run = ++m_run;
+  const QWidget* const had = QApplication::focusWidget();
   setBusy(Busy::Comparing);
+  if (had != nullptr && isAncestorOf(had) && !had->isEnabled()) {
+    m_view->setFocus();  // the picture, not the next field, gets the keys that are typed now
+  }
   say(tr("Comparing…"), QStringLiteral("heading"));
   m_figures->clear();
   m_cautions->clear();

@@ -236,6 +236,25 @@ QString verdictWords(Verdict verdict) {
   return {};
 }
 
+// The verdict is on cover; a clear change of spots is news of its own.
+QString headlineOf(const vision::Comparison& comparison) {
+  const std::string clear = comparison.spotChange ? work::clearSpotChange(*comparison.spotChange) : std::string();
+  if (clear.empty()) {
+    return verdictWords(comparison.verdict);
+  }
+  switch (comparison.verdict) {
+    case Verdict::ClearLoss:
+      return QObject::tr("Clear loss of foliage, %1").arg(qText(clear));
+    case Verdict::ClearGain:
+      return QObject::tr("Clear gain of foliage, %1").arg(qText(clear));
+    case Verdict::NoClearChange:
+      return QObject::tr("%1; no clear change of cover").arg(models::capitalised(qText(clear)));
+    case Verdict::CannotTell:
+      return QObject::tr("%1; no telling about cover").arg(models::capitalised(qText(clear)));
+  }
+  return {};
+}
+
 // For a pair that was refused: what to do first, why after it.
 void sayRefusal(const std::string& refusal, ComparisonShown& shown) {
   shown.verdict = QObject::tr("These two photos cannot be laid on each other");
@@ -274,7 +293,7 @@ ComparisonShown shownOf(const work::StoredComparison& stored, const PairPictures
     sayRefusal(comparison.refusal, shown);
     return shown;
   }
-  shown.verdict = verdictWords(comparison.verdict);
+  shown.verdict = headlineOf(comparison);
   shown.figures = figureLines(comparison);
   if (pictures.outlineAfter && !isInOwnOutlines(comparison) &&
       liesElsewhere(*pictures.outlineAfter, comparison.outlineAfter)) {

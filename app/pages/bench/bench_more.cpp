@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What happens on the Bench beside drawing and measuring: other photos, copies of marks, the menu,
 // the list of actions, the ruler.
+#include "app/models/text.h"
 #include "app/pages/bench/bench_parts_internal.h"
 #include "app/work/photo_scale.h"
 
@@ -129,9 +130,11 @@ void BenchPage::Parts::finishCarrying() {
   } else if (const int added = desk.addOutlines(proposed->outlines, tr("Carry outlines over")); added == 0) {
     refuse(tr("No branch was found again on this photo; draw its outline with Outline."));
   } else {
-    say(tr("%n outline(s) carried over, %1 of them only the likeliest place. Look at each, move corners "
-           "that are off, then confirm.", nullptr, added)
-            .arg(proposed->guesses()));
+    const QString carried = tr("%1 carried over").arg(models::countWords(added, tr("outline"), tr("outlines")));
+    const QString guessed = proposed->guesses() == 0 ? QString()
+                            : added == 1             ? tr(", only to the likeliest place")
+                                                     : tr(", %1 of them only to the likeliest place").arg(proposed->guesses());
+    say(tr("%1%2. Look at each, move corners that are off, then confirm.").arg(carried, guessed));
   }
 }
 

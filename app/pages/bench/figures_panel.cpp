@@ -27,7 +27,7 @@ QString escaped(const std::string& text) { return QString::fromStdString(text).t
 QString figureHtml(const store::Measurement& measurement, const look::Palette& colours) {
   QString html = QStringLiteral("<tr><td width='40%'>%1</td><td width='60%' align='right'><b>%2</b></td></tr>")
                      .arg(escaped(work::figureTitle(measurement.figure)),
-                          escaped(work::estimateText(measurement.estimate))
+                          escaped(work::figureText(measurement.figure, measurement.estimate))
                               .replace(QLatin1Char(' '), QStringLiteral("&nbsp;")));
   if (!measurement.verdict.empty()) {
     html += QStringLiteral("<tr><td colspan='2'>%1</td></tr>").arg(escaped(measurement.verdict));

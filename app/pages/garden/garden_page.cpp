@@ -139,6 +139,16 @@ void GardenPage::setServices(const PageServices& services) {
   reload();
 }
 
+void GardenPage::focusTrees() {
+  if (m_filter->rowCount() == 0) {
+    return;
+  }
+  if (!m_view->currentIndex().isValid()) {
+    m_view->setCurrentIndex(m_filter->index(0, 0));
+  }
+  m_view->setFocus();
+}
+
 void GardenPage::focusFilter() {
   m_search->setFocus(Qt::ShortcutFocusReason);
   m_search->selectAll();

@@ -28,6 +28,7 @@ class GardenPage : public QWidget {
   // A session of nullptr lets go of the garden.
   void setServices(const PageServices& services);
   void focusFilter();
+  void focusTrees();  // the first card, when none is chosen; nothing happens without trees
   // Opens a form; the tree is stored when the person takes it.
   void addTree();
   void openOwners();

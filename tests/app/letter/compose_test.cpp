@@ -104,7 +104,7 @@ TEST(Compose, NeverInventsAReentryTime) {
 TEST(Compose, SaysWhereADateIsUncertain) {
   const std::string text = composed(test::sampleDetail());
   EXPECT_THAT(text, HasSubstr("2025-09-20 (uncertain)"));
-  EXPECT_THAT(text, HasSubstr("some of the dates are uncertain"));
+  EXPECT_THAT(text, HasSubstr("2 of them taken on 2 days"));
 }
 
 TEST(Compose, TracesEachFigureToPhotoOutlineMethodAndDay) {

@@ -400,6 +400,21 @@ TEST_F(Window, TakesBackTheRemovalOfATree) {
   EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
 }
 
+TEST_F(Window, WritesALetterFromTheBenchToo) {
+  makeGarden();
+  const store::TreeId tree = addTree("T-01");
+  addPhoto(tree, 1);
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  openFirstTree();
+  click("openPhoto");
+  ASSERT_TRUE(waitFor([this] { return bench().isVisible(); }));
+  QTest::keySequence(&window(), QKeySequence(Qt::CTRL | Qt::Key_L));
+  ASSERT_TRUE(waitForForm("letterDialog"));
+  EXPECT_TRUE(child<QWidget>("treePage")->isVisible());
+  press(Qt::Key_Escape);
+  ASSERT_TRUE(waitForNoForm());
+}
+
 TEST_F(Window, ForgetsWhatHintsTaughtAboutATreeAndTakesThatBack) {
   makeGarden();
   const store::TreeId tree = addTree("T-01");
