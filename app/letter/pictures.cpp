@@ -3,6 +3,7 @@
 
 #include "app/letter/wording_internal.h"
 #include "app/look/theme.h"
+#include "app/work/figure_inputs.h"
 #include "app/work/photos.h"
 
 #include <QPainter>
@@ -55,6 +56,24 @@ Result<QImage> loadPart(const store::Garden& garden, const store::Photo& photo, 
              : whole;
 }
 
+// Where the branch lay on a later photo without an outline of its own, when it was compared last.
+Result<std::optional<Outline>> placedByComparing(const store::Garden& garden, const store::Photo& photo,
+                                                 const store::BranchId& branch) {
+  const auto measured = garden.measurements(photo.id);
+  if (!measured) {
+    return measured.error();
+  }
+  for (auto made = measured->rbegin(); made != measured->rend(); ++made) {
+    if (made->branch != branch || !made->baselinePhoto) {
+      continue;
+    }
+    if (auto inputs = work::inputsOf(made->method); inputs && inputs->placedAfter) {
+      return std::move(inputs->placedAfter);
+    }
+  }
+  return std::optional<Outline>();
+}
+
 Result<std::optional<Outline>> outlineOf(const store::Garden& garden, const store::Photo& photo,
                                          const store::BranchId& branch) {
   if (branch.isEmpty()) {
@@ -66,7 +85,7 @@ Result<std::optional<Outline>> outlineOf(const store::Garden& garden, const stor
   }
   const auto found = std::find_if(outlines->begin(), outlines->end(),
                                   [&](const store::OutlineRecord& one) { return one.branch == branch; });
-  return found == outlines->end() ? std::optional<Outline>() : std::optional<Outline>(found->shape);
+  return found == outlines->end() ? placedByComparing(garden, photo, branch) : std::optional<Outline>(found->shape);
 }
 
 void drawTwoTone(QPainter& painter, const QPolygonF& shape, const QColor& colour, double line) {

@@ -3,6 +3,7 @@
 
 #include "app/letter/wording_internal.h"
 #include "app/look/theme.h"
+#include "app/work/figure_inputs.h"
 
 #include <algorithm>
 #include <optional>
@@ -77,6 +78,21 @@ QString cautionLine(const work::FigureRow& row) {
   return row.measurement.cautions.empty() ? QString() : QStringLiteral("\nwith a caution");
 }
 
+// What a loss of cover is the loss of: cover as the pair was compared, which need not be that of each photo's own outline.
+QString coverLine(const work::FigureRow& row) {
+  if (row.figure != "loss-by-cover") {
+    return {};
+  }
+  const auto inputs = work::inputsOf(row.measurement.method);
+  if (!inputs || !inputs->coverBefore || !inputs->coverAfter) {
+    return {};
+  }
+  const auto words = [](const Estimate& cover) {
+    return QString::number(100.0 * cover.value, 'f', 1) + QStringLiteral("\u00a0%");
+  };
+  return QStringLiteral("\ncover ") + words(*inputs->coverBefore) + QStringLiteral(" → ") + words(*inputs->coverAfter);
+}
+
 QString changeDates(const store::Photo* before, const QString& after) {
   const QString from = before == nullptr ? QStringLiteral("baseline no longer in the garden")
                                          : shortPhotoDate(before->takenAt, before->dateSource);
@@ -118,7 +134,7 @@ std::optional<Table> changeTable(const Matter& matter) {
     const store::Measurement& made = one.row->measurement;
     const store::Photo* before = made.baselinePhoto ? matter.photo(*made.baselinePhoto) : nullptr;
     table.rows.push_back({matter.branchName(made.branch, "whole photo"), toQt(work::figureTitle(one.row->figure)),
-                          figureText(*one.row) + cautionLine(*one.row), verdictText(*one.row),
+                          figureText(*one.row) + coverLine(*one.row) + cautionLine(*one.row), verdictText(*one.row),
                           changeDates(before, shortPhotoDate(one.row->takenAt, one.row->dateSource)),
                           QString::number(one.number)});
   }

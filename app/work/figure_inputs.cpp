@@ -66,6 +66,16 @@ std::vector<vision::PointPairPx> pointsAt(const Json& json, const char* key) {
   return points;
 }
 
+Json jsonOf(const Estimate& estimate) { return {estimate.value, estimate.low, estimate.high}; }
+
+std::optional<Estimate> estimateAt(const Json& json, const char* key) {
+  if (!json.contains(key)) {
+    return std::nullopt;
+  }
+  const Json& three = json.at(key);
+  return Estimate{.value = three.at(0).get<double>(), .low = three.at(1).get<double>(), .high = three.at(2).get<double>()};
+}
+
 int numberAt(const Json& json, const char* key) {
   return json.contains(key) ? json.at(key).get<int>() : 0;
 }
@@ -89,6 +99,9 @@ FigureInputs parsed(const Json& json) {
   inputs.drawnAfter = outlineAt(json, "drawn_after");
   inputs.points = pointsAt(json, "points");
   inputs.compareVersion = numberAt(json, "compare_version");
+  inputs.coverBefore = estimateAt(json, "cover_before");
+  inputs.coverAfter = estimateAt(json, "cover_after");
+  inputs.placedAfter = outlineAt(json, "placed_after");
   return inputs;
 }
 
@@ -116,6 +129,13 @@ std::string withInputs(const std::string& parameters, const FigureInputs& inputs
   }
   if (inputs.compareVersion > 0) {
     json["compare_version"] = inputs.compareVersion;
+  }
+  if (inputs.coverBefore && inputs.coverAfter) {
+    json["cover_before"] = jsonOf(*inputs.coverBefore);
+    json["cover_after"] = jsonOf(*inputs.coverAfter);
+  }
+  if (inputs.placedAfter) {
+    json["placed_after"] = jsonOf(*inputs.placedAfter);
   }
   return json.dump();
 }

@@ -25,6 +25,10 @@ struct FigureInputs {
   std::optional<Outline> drawnAfter{};    // of a comparison, as vision::CompareRequest
   std::vector<vision::PointPairPx> points{};  // of a comparison, when a person laid one photo on the other
   int compareVersion = 0;               // of a comparison; 0: none, or made before it was kept
+  // Of a comparison, for its reader alone: the cover of both photos, and where the outline was laid
+  // on the later one. Absent in figures of compare version 5 and before.
+  std::optional<Estimate> coverBefore{}, coverAfter{};
+  std::optional<Outline> placedAfter{};
 };
 
 // The parameters that measuring gave (they hold subject, network and learned weights), with the rest.

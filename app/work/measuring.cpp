@@ -325,6 +325,10 @@ Result<void> addWhatThePairAsks(const Garden& garden, const PairToCompare& pair,
     leaveOutFigures(comparison, *reason);
   }
   addCautionOfPlace(pair.outlineBefore, comparison.cautions);
+  if (comparison.aligned && pair.help && !pair.help->outlineAfter.empty()) {
+    comparison.cautions.push_back(
+        {.code = "outline-by-hand", .text = "A person moved the outline on the later photo for this pair."});
+  }
   const store::LocalTime& before = pair.before.takenAt;
   const store::LocalTime& after = pair.after.takenAt;
   if (before.isKnown() && after.isKnown() && before.date > after.date) {
@@ -495,7 +499,10 @@ Result<StoredComparison> comparePhotos(Garden& garden,
                                      .outlineAfter = request.outlineAfter,
                                      .drawnAfter = request.drawnAfter,
                                      .points = request.points,
-                                     .compareVersion = vision::kCompareVersion});
+                                     .compareVersion = vision::kCompareVersion,
+                                     .coverBefore = stored.comparison.before->foliage,
+                                     .coverAfter = stored.comparison.after->foliage,
+                                     .placedAfter = stored.comparison.outlineAfter});
     EDAMORI_RETURN_IF_ERROR(putAll(garden, stored.measurements));
   }
   return stored;

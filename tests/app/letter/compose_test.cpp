@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/letter/compose_internal.h"
 
+#include "app/work/figure_inputs.h"
 #include "tests/app/letter/sample_detail.h"
 #include "tests/support/matchers.h"
 
@@ -190,6 +191,19 @@ TEST(Compose, SaysThatAKeptPairWithoutALossCannotTell) {
   EXPECT_EQ(text.find("none stated"), text.rfind("none stated"));  // the other pair has its loss
   detail.branches[0].kind = store::BranchKind::TrunkLine;  // bark has no foliage to lose
   EXPECT_THAT(composed(detail), Not(HasSubstr("none stated")));
+}
+
+// An owner who divides the covers of the two photos has to come to the loss.
+TEST(Compose, SaysOfWhatCoversALossIs) {
+  work::TreeDetail detail = test::sampleDetail();
+  for (work::FigureRow& row : detail.figures) {
+    if (row.figure == "loss-by-cover") {
+      row.measurement.method.parameters = work::withInputs("{}", {.coverBefore = Estimate{0.712, 0.668, 0.753},
+                                                                  .coverAfter = Estimate{0.624, 0.581, 0.669}});
+    }
+  }
+  EXPECT_THAT(composed(detail), HasSubstr("cover 71.2 % → 62.4 %"));
+  EXPECT_EQ(composed(test::sampleDetail()).find("cover 71.2"), std::string::npos) << "not kept by older versions";
 }
 
 TEST(Compose, NamesTheBranchOfAPairOnce) {

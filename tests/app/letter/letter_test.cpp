@@ -3,6 +3,8 @@
 
 #include "app/letter/pictures_internal.h"
 #include "app/look/theme.h"
+#include "app/work/figure_inputs.h"
+#include "tests/app/work/leafy_garden.h"
 #include "tests/support/matchers.h"
 #include "tests/support/temporary_folder.h"
 
@@ -93,6 +95,32 @@ TEST(ComposeHtml, SaysWhenTheTreeIsGone) {
   GardenWithOneTree one;
   ASSERT_THAT(one.garden.remove(one.request.tree), test::isOk());
   EXPECT_THAT(composeHtml(one.garden, one.request), test::failsWith(ErrorCode::NotFound));
+}
+
+// The earlier photo is shown close around the branch; so is the later one, though nobody outlined it there.
+TEST(PicturesOf, ShowALaterPhotoWhereComparingPutTheBranch) {
+  const test::TemporaryFolder folder;
+  test::LeafyGarden leafy(folder);
+  const store::OutlineRecord outline = *leafy.garden.find(leafy.second).value();
+  const store::Photo photo = *leafy.garden.find(outline.photo).value();
+  ASSERT_THAT(leafy.garden.remove(outline.id), test::isOk());
+  const auto shown = [&] { return picturesOf(leafy.garden)(photo, leafy.branch).image.size(); };
+  EXPECT_EQ(shown(), QSize(photo.widthPx, photo.heightPx));
+  store::Measurement loss;
+  loss.id = store::MeasurementId::create();
+  loss.photo = photo.id;
+  loss.branch = leafy.branch;
+  loss.baselinePhoto = leafy.garden.find(leafy.first).value()->photo;
+  loss.figure = "loss-by-cover";
+  loss.unit = "1";
+  loss.method = {.name = "foliage-and-spots",
+                 .version = 1,
+                 .parameters = work::withInputs("{}", {.placedAfter = Outline{.polygon = {{200, 200}, {400, 200}, {400, 300}, {200, 300}},
+                                                                              .holes = {}}})};
+  loss.madeAt = store::now();
+  ASSERT_THAT(leafy.garden.put(loss), test::isOk());
+  EXPECT_LT(shown().width(), 260);
+  EXPECT_GE(shown().width(), 200);
 }
 
 // A square outline on a picture that shows the photo's part from (1000, 500) at half size.
