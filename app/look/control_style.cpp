@@ -6,6 +6,7 @@
 #include <QPainter>
 #include <QPainterPath>
 #include <QStyleOption>
+#include <QTabBar>
 
 #include <algorithm>
 
@@ -112,6 +113,9 @@ void ControlStyle::drawPrimitive(PrimitiveElement element, const QStyleOption* o
       drawCorner(*painter, QRectF(option->rect).center(), 4.0, false, sign);
       break;
     case PE_FrameFocusRect:
+      if (qobject_cast<const QTabBar*>(widget) != nullptr) {
+        break;  // the style sheet frames the whole tab; this frame would strike its words through
+      }
       painter->setPen(QPen(palette(currentTheme()).accent, 2.0));
       painter->drawRoundedRect(QRectF(option->rect).adjusted(1, 1, -1, -1), 4.0, 4.0);
       break;

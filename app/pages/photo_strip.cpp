@@ -17,7 +17,7 @@ PhotoStrip::PhotoStrip(models::PhotoModel* model, QWidget* parent) : QListView(p
   setMovement(QListView::Static);
   setIconSize({136, 102});
   setSpacing(2);
-  setUniformItemSizes(true);
+  setUniformItemSizes(false);  // else the first caption says how much of the others is shown
   setHorizontalScrollMode(QAbstractItemView::ScrollPerPixel);
   setVerticalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   setTextElideMode(Qt::ElideNone);
