@@ -4,10 +4,31 @@
 #include "app/models/photo_model.h"
 
 #include <QScrollBar>
+#include <QStyledItemDelegate>
 #include <QWheelEvent>
 #include <algorithm>
 
 namespace edamori::pages {
+
+namespace {
+
+// Every photo fills its cell: else the first one, narrow or wide, says how much of the others' captions is shown.
+class CellDelegate : public QStyledItemDelegate {
+ public:
+  explicit CellDelegate(QListView* view) : QStyledItemDelegate(view), m_view(view) {}
+  [[nodiscard]] QSize sizeHint(const QStyleOptionViewItem& option, const QModelIndex& index) const override {
+    QStyleOptionViewItem shown = option;
+    initStyleOption(&shown, index);
+    const int lacking = m_view->iconSize().height() - shown.decorationSize.height();  // of a wide picture
+    return {m_view->gridSize().width() - 2 * m_view->spacing(),
+            QStyledItemDelegate::sizeHint(option, index).height() + std::max(0, lacking)};
+  }
+
+ private:
+  QListView* m_view;
+};
+
+}  // namespace
 
 PhotoStrip::PhotoStrip(models::PhotoModel* model, QWidget* parent) : QListView(parent) {
   setModel(model);
@@ -17,7 +38,7 @@ PhotoStrip::PhotoStrip(models::PhotoModel* model, QWidget* parent) : QListView(p
   setMovement(QListView::Static);
   setIconSize({136, 102});
   setSpacing(2);
-  setUniformItemSizes(false);  // else the first caption says how much of the others is shown
+  setUniformItemSizes(true);
   setHorizontalScrollMode(QAbstractItemView::ScrollPerPixel);
   setVerticalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   setTextElideMode(Qt::ElideNone);
@@ -29,6 +50,7 @@ PhotoStrip::PhotoStrip(models::PhotoModel* model, QWidget* parent) : QListView(p
   }
   const int cellHeight = iconSize().height() + 2 * fontMetrics().height() + 12;
   setGridSize({std::max(152, captionPx + 20), cellHeight});
+  setItemDelegate(new CellDelegate(this));
   setFixedHeight(cellHeight + 18);  // room for the scroll bar
 }
 

@@ -24,13 +24,16 @@ store::Photo photoFrom(const char* id, store::View view, store::DateSource sourc
 // Whatever the first photo's caption is, the others are as wide as their own.
 TEST(PhotoStrip, ShowsEveryCaptionWhole) {
   models::PhotoModel model;
-  model.setPhotos({photoFrom("a", store::View::Front, store::DateSource::Camera),
-                   photoFrom("b", store::View::Unknown, store::DateSource::Camera),
-                   photoFrom("c", store::View::CloseUp, store::DateSource::FileTime)});
+  const store::Photo first = photoFrom("a", store::View::Front, store::DateSource::Camera);
+  model.setPhotos({first});
   PhotoStrip strip(&model);
+  strip.setIconSize({60, 102});  // upright photos are narrower than their captions
   strip.resize(800, strip.height());
   strip.show();
   ASSERT_TRUE(QTest::qWaitForWindowExposed(&strip));
+  model.setPhotos({first, photoFrom("b", store::View::Unknown, store::DateSource::Camera),
+                   photoFrom("c", store::View::CloseUp, store::DateSource::FileTime)});
+  QCoreApplication::processEvents();
   for (int row = 0; row < model.rowCount(); ++row) {
     int widest = 0;
     for (const QString& line : model.index(row).data().toString().split(QLatin1Char('\n'))) {
