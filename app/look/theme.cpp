@@ -5,7 +5,9 @@
 #include "app/look/style_sheet_internal.h"
 
 #include <QApplication>
+#include <QEvent>
 #include <QFontInfo>
+#include <QLabel>
 #include <QPalette>
 #include <QToolTip>
 #include <algorithm>
@@ -145,6 +147,13 @@ void apply(QApplication& application, Theme theme) {
   QToolTip::setPalette(colours);
   QToolTip::setFont(screenFont(TextSize::Small));
   application.setStyleSheet(styleSheet(palette(theme), g_textScale));
+  // A label that was asked for its size while the sheets changed keeps an answer for another font.
+  for (QWidget* const each : QApplication::allWidgets()) {
+    if (auto* const label = qobject_cast<QLabel*>(each)) {
+      QEvent changed(QEvent::FontChange);
+      QApplication::sendEvent(label, &changed);
+    }
+  }
 }
 
 }  // namespace edamori::look
