@@ -3,6 +3,7 @@
 
 #include "app/models/text.h"
 #include "app/pages/controls.h"
+#include "app/pages/head_row.h"
 #include "app/pages/import_photos/import_dialog.h"
 #include "app/pages/main_window_parts_internal.h"
 #include "app/pages/page_area.h"
@@ -88,8 +89,7 @@ void MainWindow::Parts::createPages() {
   auto* all = new QVBoxLayout(centre);
   all->setContentsMargins(0, 0, 0, 0);
   all->setSpacing(0);
-  all->addWidget(createTrail());
-  all->addWidget(m_messages);
+  all->addWidget(new HeadRow(createTrail(), m_messages));
   all->addWidget(new PageArea(m_stack), 1);
   m_window.setCentralWidget(centre);
   m_place = new QLabel;

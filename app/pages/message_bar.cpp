@@ -84,6 +84,16 @@ void MessageBar::offerOpen(const QString& text, const QString& file) {
 
 void MessageBar::withdrawUndo() { m_undo->setVisible(false); }
 
+int MessageBar::oneLineWidth() const {
+  const QMargins margins = layout()->contentsMargins();
+  int width = margins.left() + margins.right() + 2 * frameWidth() + look::kGrid;
+  for (const QWidget* each : {static_cast<const QWidget*>(m_sign), static_cast<const QWidget*>(m_undo),
+                              static_cast<const QWidget*>(m_open), static_cast<const QWidget*>(m_close)}) {
+    width += each->isVisibleTo(this) ? each->sizeHint().width() + layout()->spacing() : 0;
+  }
+  return width + m_text->fontMetrics().horizontalAdvance(m_text->text()) + layout()->spacing();
+}
+
 QString MessageBar::text() const {
   return isVisibleTo(parentWidget()) ? m_text->text() : QString();
 }

@@ -28,6 +28,7 @@ class MessageBar : public QFrame {
   // The same as say(), with a button that opens the file.
   void offerOpen(const QString& text, const QString& file);
   [[nodiscard]] QString text() const;
+  [[nodiscard]] int oneLineWidth() const;  // px that the message takes without a break
 
  Q_SIGNALS:
   void undoRequested();

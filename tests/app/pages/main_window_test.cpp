@@ -371,6 +371,28 @@ TEST_F(Window, RemembersTheTheme) {
   EXPECT_EQ(text(), light);
 }
 
+// What a person is about to click must not move away under the pointer.
+TEST_F(Window, MovesNothingWhenItSaysSomethingShort) {
+  makeGarden();
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  auto* const page = child<QWidget>("gardenPage");
+  auto* const bar = window().findChild<pages::MessageBar*>();
+  const auto place = [&] {
+    QApplication::processEvents();
+    return page->mapTo(&window(), QPoint()).y();
+  };
+  const int before = place();
+  bar->offerUndo(QStringLiteral("Tree T-01 removed"));
+  QTest::qWait(100);  // long enough for every layout to have settled
+  EXPECT_EQ(place(), before);
+  EXPECT_GE(child<QLabel>("messageText")->width(),
+            child<QLabel>("messageText")->fontMetrics().horizontalAdvance(bar->text()));
+  bar->sayError(QString(40, QLatin1Char('x')).append(QLatin1Char(' ')).repeated(8));
+  EXPECT_TRUE(waitFor([&] { return place() > before; }, 2000)) << "a long one needs the whole width, under the trail";
+  bar->hide();
+  EXPECT_TRUE(waitFor([&] { return place() == before; }, 2000));
+}
+
 TEST_F(Window, TakesBackTheRemovalOfATree) {
   makeGarden();
   addTree("T-01");
