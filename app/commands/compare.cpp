@@ -8,6 +8,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <memory>
@@ -136,6 +137,11 @@ Result<void> compareFiles(const Options& options, const Streams& streams) {
     EDAMORI_RETURN_IF_ERROR(writeText("-", plainText(*comparison, request->subject), streams));
   }
   // What was measured is told; that the asked-for loss is not among it shows in the status.
+  if (std::ranges::find(comparison->cautions, "points-disagree", &Caution::code) != comparison->cautions.end()) {
+    return fail(ErrorCode::NotMeasurable, options.before + " and " + options.after +
+                                              ": no change is told, for the places contradict what both photos show; "
+                                              "give others, or none");
+  }
   if (!comparison->lossByCover) {
     return fail(ErrorCode::NotMeasurable,
                 options.before + " and " + options.after +

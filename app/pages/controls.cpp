@@ -346,8 +346,9 @@ void FormDialog::orderFocus() {
     }
   }
   if (last != nullptr) {
-    setTabOrder(last, m_cancel);
-    setTabOrder(m_cancel, m_primary);
+    // Whoever tabs on from the last field and presses Enter wants it kept, not thrown away.
+    setTabOrder(last, m_primary);
+    setTabOrder(m_primary, m_cancel);
     first->setFocus();
   }
 }

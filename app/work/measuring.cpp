@@ -370,6 +370,21 @@ std::vector<Measurement> changesOf(const vision::Comparison& comparison,
   return made;
 }
 
+// A change that comparing the pair stated earlier and does not state now would stay its latest word.
+Result<void> removeOutdated(Garden& garden, const PairToCompare& pair, const std::vector<Measurement>& made) {
+  const auto earlier = garden.measurements(pair.after.id);
+  if (!earlier) {
+    return earlier.error();
+  }
+  for (const Measurement& old : *earlier) {
+    const bool isOfPair = old.branch == pair.outlineBefore.branch && old.baselinePhoto == pair.before.id;
+    if (isOfPair && std::ranges::find(made, old.figure, &Measurement::figure) == made.end()) {
+      EDAMORI_RETURN_IF_ERROR(garden.remove(old.id));
+    }
+  }
+  return {};
+}
+
 }  // namespace
 
 Result<OpenedPhoto> openPhotoFile(const std::filesystem::path& file) {
@@ -503,8 +518,11 @@ Result<StoredComparison> comparePhotos(Garden& garden,
                                      .coverBefore = stored.comparison.before->foliage,
                                      .coverAfter = stored.comparison.after->foliage,
                                      .placedAfter = stored.comparison.outlineAfter});
-    EDAMORI_RETURN_IF_ERROR(putAll(garden, stored.measurements));
   }
+  EDAMORI_RETURN_IF_ERROR(garden.inTransaction([&]() -> Result<void> {
+    EDAMORI_RETURN_IF_ERROR(removeOutdated(garden, *pair, stored.measurements));
+    return putAll(garden, stored.measurements);
+  }));
   return stored;
 }
 

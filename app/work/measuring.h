@@ -72,6 +72,7 @@ Result<PhotoMeasuring> measurePhoto(store::Garden& garden,
 // above what the program finds: their points lay one photo on the other, and their outline is
 // measured on the after photo; without one, the after photo's own only when it was carried over and
 // then confirmed by a person.
+// What comparing the pair stated earlier and does not state any more is moved to the bin.
 // A branch that carries no foliage is aligned, but gets no figures and a caution that says so.
 // Errors: InvalidArgument when the before photo has no outline of the branch; Cancelled, with
 //         nothing stored, when the listener says so.

@@ -189,7 +189,9 @@ void addPointCautions(const RgbImage& before, const RgbImage& after, const Compa
   // Nine of ten corners keep to what each states; both cannot.
   if (far > comparison.alignment.errorPx + own->errorPx) {
     comparison.verdict = Verdict::CannotTell;
-    comparison.spotChange.reset();  // it has no verdict of its own that could be taken back
+    comparison.lossByCover.reset();
+    comparison.lossByLight.reset();
+    comparison.spotChange.reset();
     comparison.cautions.push_back(
         {.code = "points-disagree",
          .text = "By itself the program lays the branch " + std::to_string(std::lround(far)) +

@@ -72,7 +72,7 @@ struct CompareRequest {
   Subject subject = Subject::Leaf;
   Correction learned{};  // as in MeasureRequest; for both photos
   // When not empty, the photos are laid on each other by these alone, see alignByPoints(). Where
-  // align() is sure of another place, no change is told (caution "points-disagree").
+  // align() is sure of another place, no change is stated (caution "points-disagree").
   std::vector<PointPairPx> points{};
 };
 

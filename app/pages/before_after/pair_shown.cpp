@@ -52,9 +52,9 @@ Result<void> stopped(const JobControl& control) {
                                : Result<void>();
 }
 
-std::optional<Outline> outlineOn(const store::Garden& garden,
-                                 const store::PhotoId& photo,
-                                 const store::BranchId& branch) {
+std::optional<store::OutlineRecord> outlineOn(const store::Garden& garden,
+                                              const store::PhotoId& photo,
+                                              const store::BranchId& branch) {
   const auto outlines = garden.outlines(photo);
   if (!outlines) {
     return std::nullopt;
@@ -67,7 +67,7 @@ std::optional<Outline> outlineOn(const store::Garden& garden,
       newest = &outline;
     }
   }
-  return newest == nullptr ? std::nullopt : std::optional(newest->shape);
+  return newest == nullptr ? std::nullopt : std::optional(*newest);
 }
 
 Homography scaling(double factor) { return {factor, 0, 0, 0, factor, 0, 0, 0, 1}; }
@@ -199,6 +199,8 @@ QStringList figureLines(const vision::Comparison& c) {
     line("loss-by-light", *c.lossByLight);
   }
   if (c.spotChange) {
+    lines << QObject::tr("Spotted share before: %1").arg(qText(work::estimateText(*c.before->spot)))
+          << QObject::tr("Spotted share after: %1").arg(qText(work::estimateText(*c.after->spot)));
     line("spot-change", *c.spotChange);
     // The verdict is on cover alone.
     if (const std::string clear = work::clearSpotChange(*c.spotChange); !clear.empty()) {
@@ -381,10 +383,14 @@ Result<PairPictures> readPair(const PairAsked& asked, const JobControl& control)
   if (!help) {
     return help.error();
   }
+  const auto onBefore = outlineOn(*garden, asked.before.id, asked.pair.branch);
+  const auto onAfter = outlineOn(*garden, asked.after.id, asked.pair.branch);
   PairPictures pictures{.before = {},
                         .after = {},
-                        .outlineBefore = outlineOn(*garden, asked.before.id, asked.pair.branch),
-                        .outlineAfter = outlineOn(*garden, asked.after.id, asked.pair.branch),
+                        .outlineBefore = onBefore ? std::optional(onBefore->shape) : std::nullopt,
+                        .outlineAfter = onAfter ? std::optional(onAfter->shape) : std::nullopt,
+                        .isBeforeUnconfirmed = onBefore && !onBefore->confirmed,
+                        .isAfterUnconfirmed = onAfter && !onAfter->confirmed,
                         .help = std::move(*help)};
   control.report(0, 2, QObject::tr("Reading the earlier photo"));
   const auto before = work::loadOriginal(*garden, asked.before);

@@ -26,6 +26,8 @@ struct PairAsked {
 struct PairPictures {
   Picture before, after;
   std::optional<Outline> outlineBefore, outlineAfter;  // px of their own photo
+  // Carried over, and a person has still to say whether it lies right: drawn dashed, as on the Bench.
+  bool isBeforeUnconfirmed = false, isAfterUnconfirmed = false;
   std::optional<store::PairHelp> help;
 };
 

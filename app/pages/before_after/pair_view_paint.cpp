@@ -147,14 +147,14 @@ void PairView::paintOutlines(QPainter& painter, const Pane& pane) const {
   const bool isBefore = pane.side == Side::Before || (!isTwoPanes() && m_mode == PairMode::Line);
   if (isBefore) {
     if (m_pictures.outlineBefore) {
-      draw(*m_pictures.outlineBefore, Qt::SolidLine);
+      draw(*m_pictures.outlineBefore, m_pictures.isBeforeUnconfirmed ? Qt::DashLine : Qt::SolidLine);
     }
   } else if (m_task == PairTask::Outline) {
     draw(m_moved, Qt::DashLine);
   } else if (showsLaidOn()) {
     draw(m_shown.outlineAfterOnBefore, Qt::SolidLine);
   } else if (m_pictures.outlineAfter) {
-    draw(*m_pictures.outlineAfter, Qt::SolidLine);
+    draw(*m_pictures.outlineAfter, m_pictures.isAfterUnconfirmed ? Qt::DashLine : Qt::SolidLine);
   }
 }
 

@@ -4,9 +4,11 @@
 #include "app/look/theme.h"
 #include "app/pages/bench/photo_picture.h"
 #include "app/pages/controls.h"
+#include "app/work/hint_image.h"
 #include "app/work/learning.h"
 #include "app/work/overview.h"
 #include "vision/figures/measure.h"
+#include "vision/load/load.h"
 
 #include <QAction>
 #include <QCheckBox>
@@ -50,6 +52,23 @@ bool touches(const store::HintStroke& stroke, const Outline& outline) {
     return point.x >= box.left - around && point.x <= box.right + around &&
            point.y >= box.top - around && point.y <= box.bottom + around;
   });
+}
+
+// What of the hints lies on and around the outline; measuring reads no others.
+std::vector<std::uint8_t> paintedAround(const std::optional<LabelImage>& hints, const Outline& outline, int width, int height) {
+  const BoundsPx box = boundsPx(outline.polygon);
+  const double around = vision::kMeasuredAroundShare * std::max(box.width(), box.height());
+  const auto clip = [](double at, int limit) { return static_cast<int>(std::clamp(at, 0.0, static_cast<double>(limit))); };
+  const int left = clip(box.left - around, width), right = clip(box.right + around, width);
+  std::vector<std::uint8_t> painted;
+  for (int y = clip(box.top - around, height); y < clip(box.bottom + around, height); ++y) {
+    if (hints) {
+      painted.insert(painted.end(), hints->row(y) + left, hints->row(y) + right);
+    } else {
+      painted.resize(painted.size() + static_cast<std::size_t>(std::max(0, right - left)));
+    }
+  }
+  return painted;
 }
 
 QString swatch(const QColor& colour, const QString& word) {
@@ -218,6 +237,7 @@ QString FiguresPanel::keptHtml(const store::BranchId& branch) const {
   const auto* const outline = m_desk.outlineOf(branch);
   std::vector<std::string> said;
   bool isOlder = false;
+  bool hasOtherHints = false;
   for (auto figure : figures) {
     // One measuring gives several figures with the same cautions: said once.
     std::erase_if(figure.cautions, [&said](const Caution& caution) {
@@ -232,12 +252,36 @@ QString FiguresPanel::keptHtml(const store::BranchId& branch) const {
                           std::ranges::any_of(m_desk.hints(), [&](const auto& stroke) {
                             return figure.id.text < stroke.id.text && touches(stroke, outline->shape);
                           }));
+    hasOtherHints = hasOtherHints || (!isOlder && !figure.baselinePhoto && outline != nullptr &&
+                                      wasMeasuredWithOtherHints(figure, outline->shape));
   }
   html += QStringLiteral("</table>");
+  if (hasOtherHints) {
+    return html + QStringLiteral("<p style='margin:0; color:%1'>⚠ %2</p>")
+                      .arg(colours.warning.name(),
+                           tr("Hints that it was measured with are gone; measure again."));
+  }
   return isOlder ? html + QStringLiteral("<p style='margin:0; color:%1'>⚠ %2</p>")
                               .arg(colours.warning.name(),
                                    tr("Hints were painted since; measure again."))
                  : html;
+}
+
+// Strokes that were taken back leave their figure behind: the mask that it was measured with tells.
+bool FiguresPanel::wasMeasuredWithOtherHints(const store::Measurement& figure, const Outline& outline) const {
+  if (figure.hintMask.empty() || m_desk.session() == nullptr) {
+    return false;
+  }
+  const store::Photo& photo = m_desk.photo();
+  const auto then = vision::loadLabels(m_desk.session()->garden().folder() / figure.hintMask);
+  if (!then || then->width() != photo.widthPx || then->height() != photo.heightPx) {
+    return false;  // lost or damaged: "check" says so
+  }
+  const auto now = work::hintImage(m_desk.hints(), photo.widthPx, photo.heightPx);
+  const auto around = [&](const std::optional<LabelImage>& hints) {
+    return paintedAround(hints, outline, photo.widthPx, photo.heightPx);
+  };
+  return around(*then) != around(now);
 }
 
 QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& name) const {

@@ -44,6 +44,7 @@ class FiguresPanel : public QWidget {
   [[nodiscard]] QString branchHtml(const store::BranchId& branch, const QString& name) const;
 
   [[nodiscard]] QString liveHtml() const;
+  [[nodiscard]] bool wasMeasuredWithOtherHints(const store::Measurement& figure, const Outline& outline) const;
   [[nodiscard]] QString keptHtml(const store::BranchId& branch) const;
 
   PhotoDesk& m_desk;

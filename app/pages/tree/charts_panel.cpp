@@ -46,6 +46,7 @@ ChartsPanel::ChartsPanel(QWidget* parent) : QWidget(parent), m_bar(new QWidget),
                  1);
   auto* area = new QScrollArea;
   area->setWidgetResizable(true);
+  area->setFocusPolicy(Qt::NoFocus);  // Tab leads on to the charts, whose points the arrow keys walk along
   area->setAccessibleName(tr("Charts"));
   auto* inside = new QWidget;
   m_charts = new QVBoxLayout(inside);

@@ -433,6 +433,9 @@ TEST(Compare, TellsNoChangeWhenThePlacesContradictThePhotos) {
   EXPECT_NE(wrong.out.find("verdict       cannot tell"), std::string::npos) << wrong.out;
   EXPECT_NE(wrong.out.find("look whether they are the same places"), std::string::npos) << wrong.out;
   EXPECT_EQ(wrong.out.find("spot change"), std::string::npos) << wrong.out;
+  EXPECT_EQ(wrong.out.find("loss by"), std::string::npos) << wrong.out;
+  EXPECT_EQ(wrong.status, 3);
+  EXPECT_NE(wrong.err.find("the places contradict what both photos show"), std::string::npos) << wrong.err;
   const Outcome right = withPlaces("140,960=201,939 640,940=666,930");
   EXPECT_NE(right.out.find("verdict       no clear change"), std::string::npos) << right.out;
   EXPECT_NE(right.out.find("by 2 places that are the same on both"), std::string::npos) << right.out;

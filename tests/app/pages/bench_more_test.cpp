@@ -258,6 +258,15 @@ TEST_F(BenchMore, FiguresFollowTheHintBrushAndAreKeptWhenItIsPutDown) {
   EXPECT_EQ(kept.at(1).estimate, *painted->spot);
   EXPECT_FALSE(kept.at(0).hintMask.empty());
   EXPECT_TRUE(QTest::qWaitFor([&] { return !shows(QStringLiteral("By the hints painted so far")); }, 30000));
+  // A figure does not outlive its hints unnoticed.
+  const QString gone = QStringLiteral("Hints that it was measured with are gone");
+  EXPECT_FALSE(shows(gone));
+  press(Qt::Key_Z, Qt::ControlModifier);
+  ASSERT_THAT(*stored().hintStrokes(m_photo.id), IsEmpty());
+  EXPECT_TRUE(QTest::qWaitFor([&] { return shows(gone); })) << figures.toPlainText().toStdString();
+  click("redoButton");
+  ASSERT_THAT(*stored().hintStrokes(m_photo.id), SizeIs(1));
+  EXPECT_TRUE(QTest::qWaitFor([&] { return !shows(gone); })) << figures.toPlainText().toStdString();
 }
 
 TEST_F(BenchMore, HintsPaintedAfterMeasuringAreTold) {

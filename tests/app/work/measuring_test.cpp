@@ -53,5 +53,36 @@ TEST_F(CarriedOver, GivesFiguresWithACautionUntilItIsConfirmed) {
   EXPECT_EQ(made->front().estimate.value, again->front().estimate.value);
 }
 
+// A wrong "clear loss" by places that were taken back must not stay the latest word.
+TEST(ComparePhotos, TakesBackWhatItDoesNotStateAnyMore) {
+  const test::TemporaryFolder folder;
+  test::LeafyGarden leafy(folder);
+  const store::PhotoId before = leafy.garden.find(leafy.first).value()->photo;
+  const store::PhotoId after = leafy.garden.find(leafy.second).value()->photo;
+  const auto old = [&](const char* figure, const store::PhotoId& baseline) {
+    store::Measurement change;
+    change.id = store::MeasurementId::create();
+    change.photo = after;
+    change.branch = leafy.branch;
+    change.baselinePhoto = baseline;
+    change.figure = figure;
+    change.estimate = {0.8, 0.7, 0.9};
+    change.unit = "1";
+    change.method = {.name = "foliage-and-spots", .version = 1, .parameters = "{}"};
+    change.madeAt = store::now();
+    EXPECT_THAT(leafy.garden.put(change), isOk());
+    return change.id;
+  };
+  const auto loss = old("loss-by-light", before);
+  const auto compared = comparePhotos(leafy.garden, leafy.branch, before, after);
+  ASSERT_THAT(compared, isOk());
+  ASSERT_EQ(std::ranges::find(compared->measurements, "loss-by-light", &store::Measurement::figure),
+            compared->measurements.end())
+      << "these leaves are none to compare";
+  const auto left = leafy.garden.measurements(after);
+  ASSERT_THAT(left, isOk());
+  EXPECT_EQ(std::ranges::find(*left, loss, &store::Measurement::id), left->end());
+}
+
 }  // namespace
 }  // namespace edamori::work
