@@ -271,12 +271,34 @@ void sayRefusal(const std::string& refusal, ComparisonShown& shown) {
   shown.cautions << QObject::tr("Why: %1.").arg(why.isEmpty() ? whole : why);
 }
 
-void addPests(const store::Garden& garden, const PairAsked& asked, ComparisonShown& shown) {
+bool isWithoutFoliage(const vision::Comparison& comparison) {
+  return std::ranges::find(comparison.cautions, "no-foliage-here", &Caution::code) != comparison.cautions.end();
+}
+
+// Of bark, on which insects are counted and nothing else is: "Scale insects, live: 30 before, 3 after".
+QString countHeadline(const std::vector<work::PestChange>& changes) {
+  QStringList words;
+  for (const work::PestChange& change : changes) {
+    words << QObject::tr("%1: %2 before, %3 after")
+                 .arg(qText(change.title))
+                 .arg(change.before.value)
+                 .arg(change.after.value);
+  }
+  return words.isEmpty() ? QObject::tr("This part carries no foliage, and no insects were counted on both photos")
+                         : words.join(QObject::tr("; "));
+}
+
+void addPests(const store::Garden& garden, const PairAsked& asked, const vision::Comparison& comparison,
+              ComparisonShown& shown) {
   const auto detail = work::treeDetail(garden, asked.before.tree, models::today());
   if (!detail) {
     return;  // The figures of foliage stand without the counts.
   }
-  for (const work::PestChange& change : work::pestChanges(*detail, asked.pair)) {
+  const std::vector<work::PestChange> changes = work::pestChanges(*detail, asked.pair);
+  if (comparison.aligned && isWithoutFoliage(comparison)) {
+    shown.verdict = countHeadline(changes);
+  }
+  for (const work::PestChange& change : changes) {
     for (const std::string& line : work::pestChangeLines(change)) {
       shown.figures << qText(line);
     }
@@ -297,7 +319,7 @@ ComparisonShown shownOf(const work::StoredComparison& stored, const PairPictures
   }
   shown.verdict = headlineOf(comparison);
   shown.figures = figureLines(comparison);
-  if (pictures.outlineAfter && !isInOwnOutlines(comparison) &&
+  if (pictures.outlineAfter && !isInOwnOutlines(comparison) && comparison.before &&
       liesElsewhere(*pictures.outlineAfter, comparison.outlineAfter)) {
     shown.figures << QObject::tr(
         "Both photos were measured in the outline of the earlier one, so that they show the same part of the "
@@ -429,7 +451,7 @@ Result<ComparisonShown> comparePair(const PairAsked& asked,
   }
   control.report(step, kSteps, QObject::tr("Drawing the pair"));
   ComparisonShown shown = shownOf(*stored, pictures);
-  addPests(*garden, asked, shown);
+  addPests(*garden, asked, stored->comparison, shown);
   return shown;
 }
 

@@ -133,6 +133,30 @@ TEST_F(BeforeAfter, ComparesThePairAndSaysItInWords) {
   EXPECT_EQ(loss->photo, m_second);
 }
 
+// On bark insects are all that there is to tell, and they stand on top.
+TEST_F(BeforeAfter, OfATrunkLeadsWithTheInsects) {
+  auto garden = stored();
+  m_branch.kind = store::BranchKind::TrunkLine;
+  ASSERT_THAT(garden.put(m_branch), isOk());
+  for (const auto& [photo, count] : {std::pair{m_first, 14}, std::pair{m_second, 2}}) {
+    store::Mark mark;
+    mark.id = store::MarkId::create();
+    mark.photo = photo;
+    mark.branch = m_branch.id;
+    mark.finding = store::Finding::ScaleInsect;
+    mark.count = count;
+    mark.centre = {300, 300};
+    ASSERT_THAT(garden.put(mark), isOk());
+  }
+  openPage();
+  pickPair(m_first, m_second);
+  compare();
+  EXPECT_EQ(verdict(), QStringLiteral("Scale insects, live: 14 before, 2 after"));
+  // Garwood 1936, exact Poisson limits: 14 → 7.7 to 23.5.
+  EXPECT_TRUE(child<QLabel>("compareFigures")->text().contains(QStringLiteral("14 (7.7–23.5) before")));
+  EXPECT_FALSE(child<QLabel>("compareFigures")->text().contains(QLatin1String("cover")));
+}
+
 TEST_F(BeforeAfter, ProposesPairsAroundATreatmentAndOfTheSameSeason) {
   store::Treatment treatment;
   treatment.id = store::TreatmentId::create();
