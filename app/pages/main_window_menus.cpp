@@ -7,6 +7,7 @@
 #include "store/safety/safety.h"
 
 #include <QActionGroup>
+#include <QComboBox>
 #include <QFormLayout>
 #include <QLabel>
 #include <QLineEdit>
@@ -73,6 +74,7 @@ void MainWindow::Parts::createGardenMenu() {
                showPage(m_gardenPage);
                m_gardenPage->fileChosenPhotos();
              }});
+  add(menu, {tr("Bring back a re&moved tree…"), {}, Needs::Garden, [this] { bringBackTree(); }});
   add(menu, {tr("&Rename the garden…"), {}, Needs::Garden, [this] { editName(); }});
   menu->addSeparator();
   add(menu, {tr("&Check everything"), {}, Needs::Garden, [this] { checkGarden(); }});
@@ -242,6 +244,33 @@ void MainWindow::Parts::editName() {
       return garden.setName(stdText(name->text().trimmed()));
     });
     updateTrail();
+  });
+  dialog->open();
+}
+
+// Undo ends with the session; the bin does not.
+void MainWindow::Parts::bringBackTree() {
+  const auto trees = m_session->garden().removedTrees();
+  if (!trees) {
+    m_messages->sayError(trees.error());
+    return;
+  }
+  if (trees->empty()) {
+    m_messages->say(tr("No tree of this garden was removed."));
+    return;
+  }
+  auto* choice = new QComboBox;
+  choice->setObjectName(QStringLiteral("removedTree"));
+  for (const store::Tree& tree : *trees) {
+    choice->addItem(models::treeWords(tree), qText(tree.id.text));
+  }
+  auto* dialog = new NameDialog(tr("Bring back a removed tree"), tr("&Bring it back"), tr("&Tree:"), choice, &m_window);
+  QObject::connect(dialog, &QDialog::accepted, &m_window, [this, choice] {
+    const store::TreeId tree{stdText(choice->currentData().toString())};
+    if (write(services(), tr("%1 is back, with its photos and records").arg(choice->currentText()),
+              [&tree](store::Garden& garden) { return garden.restore(tree); })) {
+      showPage(m_gardenPage);
+    }
   });
   dialog->open();
 }

@@ -76,6 +76,7 @@ class MainWindow::Parts {
   void askForGarden();
   void importHere();
   void editName();
+  void bringBackTree();
   void checkGarden();
   void backUpGarden();
   void restoreBackup();

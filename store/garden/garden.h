@@ -132,6 +132,7 @@ class Garden {
 
   Result<std::vector<Owner>> owners() const;                                   // by name
   Result<std::vector<Tree>> trees() const;                                     // by tag
+  Result<std::vector<Tree>> removedTrees() const;                              // in the bin, the last one first
   Result<std::vector<Branch>> branches(const TreeId& tree) const;              // by order, name
   Result<std::vector<Photo>> photos(const TreeId& tree) const;                 // oldest first
   Result<std::vector<Photo>> unfiledPhotos() const;                            // oldest first

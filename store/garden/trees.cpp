@@ -49,4 +49,9 @@ Result<std::vector<Tree>> Garden::trees() const {
       connection(), "WHERE r.removed_at IS NULL ORDER BY r.tag COLLATE NOCASE, r.tag");
 }
 
+Result<std::vector<Tree>> Garden::removedTrees() const {
+  return sql::selectRecords<Tree>(
+      connection(), "WHERE r.removed_at IS NOT NULL ORDER BY r.removed_at DESC, r.tag COLLATE NOCASE");
+}
+
 }  // namespace edamori::store

@@ -422,6 +422,25 @@ TEST_F(Window, TakesBackTheRemovalOfATree) {
   EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
 }
 
+// The undo of a removal ends with the window; the tree does not.
+TEST_F(Window, BringsBackATreeThatWasRemovedBeforeItWasClosed) {
+  makeGarden();
+  const store::TreeId tree = addTree("T-01");
+  addPhoto(tree, 1);
+  auto garden = stored();
+  ASSERT_THAT(garden.remove(tree), isOk());
+  ASSERT_THAT(window().openGarden(gardenFolder()), isOk());
+  trigger("Bring back a re&moved tree…");
+  ASSERT_TRUE(waitForForm("nameDialog"));
+  EXPECT_EQ(child<QComboBox>("removedTree")->count(), 1);
+  click("primary");
+  ASSERT_TRUE(waitForNoForm());
+  EXPECT_THAT(stored().trees(), isOkAnd(SizeIs(1)));
+  EXPECT_THAT(stored().photos(tree), isOkAnd(SizeIs(1)));
+  trigger("Bring back a re&moved tree…");
+  EXPECT_EQ(message(), QStringLiteral("No tree of this garden was removed."));
+}
+
 TEST_F(Window, WritesALetterFromTheBenchToo) {
   makeGarden();
   const store::TreeId tree = addTree("T-01");

@@ -47,6 +47,21 @@ TEST_F(Bin, TakesATreeWithAllThatHangsOnIt) {
   EXPECT_TRUE(isThere(records.recheck.id));
 }
 
+TEST_F(Bin, NamesTheTreesInIt) {
+  EXPECT_THAT(garden.removedTrees(), isOkAnd(::testing::IsEmpty()));
+  Tree other = records.tree;
+  other.id = TreeId::create();
+  other.tag = "LATER";
+  ASSERT_THAT(garden.put(other), isOk());
+  ASSERT_THAT(garden.remove(records.tree.id), isOk());
+  ASSERT_THAT(garden.remove(other.id), isOk());
+  const auto removed = garden.removedTrees();
+  ASSERT_THAT(removed, isOkAnd(::testing::SizeIs(2)));
+  EXPECT_THAT(*removed, ::testing::UnorderedElementsAre(records.tree, other));  // within one second either may be first
+  ASSERT_THAT(garden.restore(records.tree.id), isOk());
+  EXPECT_THAT(garden.removedTrees(), isOkAnd(::testing::ElementsAre(other)));
+}
+
 TEST_F(Bin, TakesAPhotoWithItsFindingsAndPairsAlone) {
   ASSERT_THAT(garden.remove(records.after.id), isOk());
   EXPECT_FALSE(isThere(records.outline.id));
