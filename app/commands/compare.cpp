@@ -8,7 +8,6 @@
 
 #include <CLI/CLI.hpp>
 
-#include <algorithm>
 #include <array>
 #include <charconv>
 #include <memory>
@@ -137,7 +136,7 @@ Result<void> compareFiles(const Options& options, const Streams& streams) {
     EDAMORI_RETURN_IF_ERROR(writeText("-", plainText(*comparison, request->subject), streams));
   }
   // What was measured is told; that the asked-for loss is not among it shows in the status.
-  if (std::ranges::find(comparison->cautions, "points-disagree", &Caution::code) != comparison->cautions.end()) {
+  if (vision::hasCaution(*comparison, "points-disagree")) {
     return fail(ErrorCode::NotMeasurable, options.before + " and " + options.after +
                                               ": no change is told, for the places contradict what both photos show; "
                                               "give others, or none");

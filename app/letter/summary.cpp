@@ -46,9 +46,8 @@ QString photosSentence(const Matter& matter) {
 
 // Of a figure's photo: "3 May 2025", "3 May 2025, date uncertain".
 QString dayOf(const store::LocalTime& takenAt, store::DateSource source) {
-  const bool isCertain = takenAt.isKnown() && source != store::DateSource::FileTime;
-  return longDate(takenAt.date) +
-         (isCertain || !takenAt.isKnown() ? QString() : QStringLiteral(", date uncertain"));
+  const bool isUncertain = takenAt.isKnown() && source == store::DateSource::FileTime;
+  return longDate(takenAt.date) + (isUncertain ? QStringLiteral(", date uncertain") : QString());
 }
 
 QString withCaution(const work::FigureRow& row) {

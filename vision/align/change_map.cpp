@@ -111,11 +111,6 @@ Mask nearLabel(const LabelImage& labels, Label least, int radius) {
   return near;
 }
 
-// What lies near a place, within what the alignment may be off by.
-struct Nearby {
-  Mask foliageBefore, foliageAfter, spottedAfter;
-};
-
 ChangeKind kindOf(std::uint8_t before, std::uint8_t after, bool nearBefore, bool nearAfter, bool nearSpottedAfter) {
   if (static_cast<Label>(after) == Label::Spotted) {
     return ChangeKind::Spotted;
@@ -145,18 +140,18 @@ Raster<1> changeMap(const LabelImage& before,
   const double step = std::max(1.0, static_cast<double>(longSide) / std::max(1, request.longSidePx));
   const Samples samples = sampled(before, outlineBefore, after, request, step);
   const auto radius = static_cast<int>(std::lround(std::max(0.0, request.tolerancePx) / step));
-  const Nearby near{.foliageBefore = nearLabel(samples.before, Label::SoundFoliage, radius),
-                    .foliageAfter = nearLabel(samples.after, Label::SoundFoliage, radius),
-                    .spottedAfter = nearLabel(samples.after, Label::Spotted, radius)};
+  const Mask nearBefore = nearLabel(samples.before, Label::SoundFoliage, radius);
+  const Mask nearAfter = nearLabel(samples.after, Label::SoundFoliage, radius);
+  const Mask nearSpottedAfter = nearLabel(samples.after, Label::Spotted, radius);
   Raster<1> map(samples.both.width(), samples.both.height(), 0);
   for (int y = 0; y < map.height(); ++y) {
     for (int x = 0; x < map.width(); ++x) {
       if (samples.both.at(x, y) != 0) {
         map.at(x, y) = static_cast<std::uint8_t>(kindOf(samples.before.at(x, y),
                                                         samples.after.at(x, y),
-                                                        near.foliageBefore.at(x, y) != 0,
-                                                        near.foliageAfter.at(x, y) != 0,
-                                                        near.spottedAfter.at(x, y) != 0));
+                                                        nearBefore.at(x, y) != 0,
+                                                        nearAfter.at(x, y) != 0,
+                                                        nearSpottedAfter.at(x, y) != 0));
       }
     }
   }

@@ -228,6 +228,10 @@ Result<Laid> laidOn(const RgbImage& before, const RgbImage& after, const Compare
 
 }  // namespace
 
+bool hasCaution(const Comparison& comparison, std::string_view code) {
+  return std::ranges::find(comparison.cautions, code, &Caution::code) != comparison.cautions.end();
+}
+
 Result<Comparison> compare(const RgbImage& before,
                            const RgbImage& after,
                            const CompareRequest& request) {

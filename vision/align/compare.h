@@ -10,6 +10,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace edamori::vision {
@@ -93,6 +94,8 @@ struct Comparison {
   Verdict verdict = Verdict::CannotTell;  // on loss by cover
   std::vector<Caution> cautions;
 };
+
+[[nodiscard]] bool hasCaution(const Comparison& comparison, std::string_view code);
 
 // Aligns and measures both photos and says what changed.
 //

@@ -220,10 +220,6 @@ bool liesElsewhere(const Outline& a, const Outline& b) {
   return most > kHandShare * std::max({one.width(), one.height(), other.width(), other.height()});
 }
 
-bool isInOwnOutlines(const vision::Comparison& comparison) {
-  return std::ranges::find(comparison.cautions, "by-outlines", &Caution::code) != comparison.cautions.end();
-}
-
 QString verdictWords(Verdict verdict) {
   switch (verdict) {
     case Verdict::ClearLoss:
@@ -271,10 +267,6 @@ void sayRefusal(const std::string& refusal, ComparisonShown& shown) {
   shown.cautions << QObject::tr("Why: %1.").arg(why.isEmpty() ? whole : why);
 }
 
-bool isWithoutFoliage(const vision::Comparison& comparison) {
-  return std::ranges::find(comparison.cautions, "no-foliage-here", &Caution::code) != comparison.cautions.end();
-}
-
 // Of bark, on which insects are counted and nothing else is: "Scale insects, live: 30 before, 3 after".
 QString countHeadline(const std::vector<work::PestChange>& changes) {
   QStringList words;
@@ -295,7 +287,7 @@ void addPests(const store::Garden& garden, const PairAsked& asked, const vision:
     return;  // The figures of foliage stand without the counts.
   }
   const std::vector<work::PestChange> changes = work::pestChanges(*detail, asked.pair);
-  if (comparison.aligned && isWithoutFoliage(comparison)) {
+  if (comparison.aligned && vision::hasCaution(comparison, "no-foliage-here")) {
     shown.verdict = countHeadline(changes);
   }
   for (const work::PestChange& change : changes) {
@@ -319,7 +311,7 @@ ComparisonShown shownOf(const work::StoredComparison& stored, const PairPictures
   }
   shown.verdict = headlineOf(comparison);
   shown.figures = figureLines(comparison);
-  if (pictures.outlineAfter && !isInOwnOutlines(comparison) && comparison.before &&
+  if (pictures.outlineAfter && !vision::hasCaution(comparison, "by-outlines") && comparison.before &&
       liesElsewhere(*pictures.outlineAfter, comparison.outlineAfter)) {
     shown.figures << QObject::tr(
         "Both photos were measured in the outline of the earlier one, so that they show the same part of the "

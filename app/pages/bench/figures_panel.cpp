@@ -230,7 +230,7 @@ QString FiguresPanel::liveHtml() const {
            tr("By the hints painted so far; kept when you put the brush down."));
 }
 
-QString FiguresPanel::keptHtml(const store::BranchId& branch) const {
+QString FiguresPanel::keptHtml(const store::BranchId& branch) {
   const auto& colours = look::palette(look::currentTheme());
   const auto figures = latestFigures(m_desk.measurements(), branch);
   QString html = QStringLiteral("<table width='100%'>");
@@ -268,9 +268,17 @@ QString FiguresPanel::keptHtml(const store::BranchId& branch) const {
 }
 
 // Strokes that were taken back leave their figure behind: the mask that it was measured with tells.
-bool FiguresPanel::wasMeasuredWithOtherHints(const store::Measurement& figure, const Outline& outline) const {
+bool FiguresPanel::wasMeasuredWithOtherHints(const store::Measurement& figure, const Outline& outline) {
   if (figure.hintMask.empty() || m_desk.session() == nullptr) {
     return false;
+  }
+  if (m_comparedHints != m_desk.hints()) {
+    m_comparedHints = m_desk.hints();
+    m_hasOtherHints.clear();
+  }
+  const auto [known, isNew] = m_hasOtherHints.try_emplace({figure.hintMask, figure.outline.text}, false);
+  if (!isNew) {
+    return known->second;
   }
   const store::Photo& photo = m_desk.photo();
   const auto then = vision::loadLabels(m_desk.session()->garden().folder() / figure.hintMask);
@@ -281,10 +289,11 @@ bool FiguresPanel::wasMeasuredWithOtherHints(const store::Measurement& figure, c
   const auto around = [&](const std::optional<LabelImage>& hints) {
     return paintedAround(hints, outline, photo.widthPx, photo.heightPx);
   };
-  return around(*then) != around(now);
+  known->second = around(*then) != around(now);
+  return known->second;
 }
 
-QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& name) const {
+QString FiguresPanel::branchHtml(const store::BranchId& branch, const QString& name) {
   const auto& colours = look::palette(look::currentTheme());
   const QString heading =
       QStringLiteral("<h4 style='margin:8px 0 2px 0'>%1</h4>").arg(name.toHtmlEscaped());

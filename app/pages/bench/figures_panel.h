@@ -8,6 +8,11 @@
 
 #include <QWidget>
 
+#include <map>
+#include <string>
+#include <utility>
+#include <vector>
+
 class QAction;
 class QLabel;
 class QProgressBar;
@@ -41,16 +46,20 @@ class FiguresPanel : public QWidget {
  private:
   void showRecords();
   void createButtons(QAction* measure, QAction* measureAll);
-  [[nodiscard]] QString branchHtml(const store::BranchId& branch, const QString& name) const;
+  [[nodiscard]] QString branchHtml(const store::BranchId& branch, const QString& name);
 
   [[nodiscard]] QString liveHtml() const;
-  [[nodiscard]] bool wasMeasuredWithOtherHints(const store::Measurement& figure, const Outline& outline) const;
-  [[nodiscard]] QString keptHtml(const store::BranchId& branch) const;
+  [[nodiscard]] bool wasMeasuredWithOtherHints(const store::Measurement& figure, const Outline& outline);
+  [[nodiscard]] QString keptHtml(const store::BranchId& branch);
 
   PhotoDesk& m_desk;
   std::optional<LiveJudgement> m_live;
   QTextBrowser* m_figures = nullptr;
   QString m_shown;  // its HTML
+  // Reading a mask and painting the strokes takes longer than a live figure may: once for each outline
+  // and mask, until the strokes change.
+  std::vector<store::HintStroke> m_comparedHints;
+  std::map<std::pair<std::string, std::string>, bool> m_hasOtherHints;  // by mask and outline
   QWidget* m_running = nullptr;
   QProgressBar* m_progress = nullptr;
   QLabel* m_report = nullptr;
