@@ -41,6 +41,7 @@ TEST(PhotoStrip, ShowsEveryCaptionWhole) {
     }
     EXPECT_GE(strip.visualRect(model.index(row)).width(), widest) << row;
     EXPECT_LE(strip.visualRect(model.index(row)).width(), strip.gridSize().width()) << row;
+    EXPECT_EQ(strip.visualRect(model.index(row)).width(), strip.gridSize().width() - 2 * strip.spacing()) << row;
   }
 }
 
